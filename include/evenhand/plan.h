@@ -14,29 +14,29 @@
 
 /* What the player asked for. All-zero means: the whole exercise, once. */
 struct eh_plan_request {
-    int32_t first_bar;  /* written bars from .. to, inclusive; 0 = from the first */
-    int32_t last_bar;   /* 0 = to the last */
-    int32_t passes;     /* how often in a row; 0 counts as 1 */
-    eh_ticks gap;       /* rest between two passes (a new count-in); >= 0 */
+    int32_t first_bar; /* written bars from .. to, inclusive; 0 = from the first */
+    int32_t last_bar;  /* 0 = to the last */
+    int32_t passes;    /* how often in a row; 0 counts as 1 */
+    eh_ticks gap;      /* rest between two passes (a new count-in); >= 0 */
 };
 
 struct eh_due {
-    eh_ticks at;         /* on the run's ticks: 0 is the plan's first bar line */
-    int64_t at_ns;       /* when the click says it is due; a grace note: its main stroke's time
-                            less the usual lead */
-    int64_t spacing_ns;  /* distance to the nearer of the main strokes before and after it */
-    uint32_t stroke;     /* index into the exercise's strokes */
-    uint32_t bar;        /* index into the plan's bars */
-    uint32_t main;       /* grace: index of its main stroke's due; else its own index */
+    eh_ticks at;        /* on the run's ticks: 0 is the plan's first bar line */
+    int64_t at_ns;      /* when the click says it is due; a grace note: its main stroke's time
+                           less the usual lead */
+    int64_t spacing_ns; /* distance to the nearer of the main strokes before and after it */
+    uint32_t stroke;    /* index into the exercise's strokes */
+    uint32_t bar;       /* index into the plan's bars */
+    uint32_t main;      /* grace: index of its main stroke's due; else its own index */
 };
 
 struct eh_plan_bar {
-    eh_ticks at, end;         /* on the run's ticks */
+    eh_ticks at, end; /* on the run's ticks */
     int64_t at_ns, end_ns;
-    uint32_t first_due;       /* first due stroke in it (due_count where none follows) */
-    uint32_t due_count;       /* how many stand in it */
-    int32_t written;          /* number of the written bar */
-    int32_t pass;             /* from 0 */
+    uint32_t first_due; /* first due stroke in it (due_count where none follows) */
+    uint32_t due_count; /* how many stand in it */
+    int32_t written;    /* number of the written bar */
+    int32_t pass;       /* from 0 */
     uint8_t beats, unit;
 };
 
@@ -44,11 +44,11 @@ struct eh_plan {
     const struct eh_exercise *exercise; /* not owned; must outlive the plan */
     struct eh_due *due;                 /* owned; in playing order */
     size_t due_count;
-    struct eh_plan_bar *bars;           /* owned; in playing order */
+    struct eh_plan_bar *bars; /* owned; in playing order */
     size_t bar_count;
     int32_t passes;
-    eh_ticks length;                    /* from 0 to the last bar line */
-    int64_t start_ns, end_ns;           /* first and last bar line */
+    eh_ticks length;          /* from 0 to the last bar line */
+    int64_t start_ns, end_ns; /* first and last bar line */
 };
 
 /* The usual lead of a grace note before its main stroke: 25 ms for a flam, 35 ms a note for a drag
