@@ -40,22 +40,22 @@ enum eh_dynamic {
 };
 
 struct eh_stroke {
-    eh_ticks at;          /* from the exercise's beginning, repeats unfolded; a grace note bears
-                             its main stroke's position */
-    eh_ticks in_bar;      /* from its bar line */
-    eh_ticks length;      /* written length (grace: 0); a buzz sustains for this long */
-    int32_t bar;          /* written bar, from 1 */
-    int32_t played_bar;   /* index into the played bars, from 0 */
-    int32_t hairpin;      /* index into the hairpins, -1 outside */
-    int16_t step_milli;   /* written level in thousandths of a dynamic step (mf = 4000), hairpins
-                             interpolated by position */
-    uint8_t hand;         /* enum eh_hand */
-    uint8_t kind;         /* enum eh_kind */
-    uint8_t accent;       /* 0 none, 1 accent, 2 strong accent */
-    uint8_t dynamic;      /* enum eh_dynamic in force (inside a hairpin: where it began) */
-    uint8_t grace_count;  /* main stroke: how many grace notes lead into it, directly before */
-    uint8_t grace_rank;   /* grace: distance to its main stroke, 1 = directly before; else 0 */
-    bool roll;            /* stands in an open roll (a double made by measured tremolo) */
+    eh_ticks at;         /* from the exercise's beginning, repeats unfolded; a grace note bears
+                            its main stroke's position */
+    eh_ticks in_bar;     /* from its bar line */
+    eh_ticks length;     /* written length (grace: 0); a buzz sustains for this long */
+    int32_t bar;         /* written bar, from 1 */
+    int32_t played_bar;  /* index into the played bars, from 0 */
+    int32_t hairpin;     /* index into the hairpins, -1 outside */
+    int16_t step_milli;  /* written level in thousandths of a dynamic step (mf = 4000), hairpins
+                            interpolated by position */
+    uint8_t hand;        /* enum eh_hand */
+    uint8_t kind;        /* enum eh_kind */
+    uint8_t accent;      /* 0 none, 1 accent, 2 strong accent */
+    uint8_t dynamic;     /* enum eh_dynamic in force (inside a hairpin: where it began) */
+    uint8_t grace_count; /* main stroke: how many grace notes lead into it, directly before */
+    uint8_t grace_rank;  /* grace: distance to its main stroke, 1 = directly before; else 0 */
+    bool roll;           /* stands in an open roll (a double made by measured tremolo) */
 };
 
 struct eh_bar {
@@ -67,9 +67,9 @@ struct eh_bar {
 };
 
 struct eh_hairpin {
-    eh_ticks from, to;        /* from the beginning, repeats unfolded */
-    uint8_t from_dynamic;     /* enum eh_dynamic */
-    uint8_t to_dynamic;       /* enum eh_dynamic; the mark at its end, else one step on */
+    eh_ticks from, to;    /* from the beginning, repeats unfolded */
+    uint8_t from_dynamic; /* enum eh_dynamic */
+    uint8_t to_dynamic;   /* enum eh_dynamic; the mark at its end, else one step on */
 };
 
 struct eh_exercise; /* opaque; made by the readers in exercise_text.h */

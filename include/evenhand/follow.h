@@ -38,18 +38,18 @@ enum eh_fate_kind {
 
 /* What became of a hit. */
 struct eh_fate {
-    uint8_t kind;  /* enum eh_fate_kind */
-    uint32_t due;  /* STROKE, BOUNCE: which; else undefined */
+    uint8_t kind; /* enum eh_fate_kind */
+    uint32_t due; /* STROKE, BOUNCE: which; else undefined */
 };
 
 enum eh_course_kind { EH_COURSE_LATE_START, EH_COURSE_STOP, EH_COURSE_SKIP, EH_COURSE_REPEAT };
 
 /* Where the player left the written way. */
 struct eh_course {
-    uint8_t kind;    /* enum eh_course_kind */
-    uint32_t due;    /* stop, late start: the first stroke left out; skip, repeat: the first
-                        stroke played after it */
-    int64_t at_ns;   /* the take's clock: when it happened */
+    uint8_t kind;  /* enum eh_course_kind */
+    uint32_t due;  /* stop, late start: the first stroke left out; skip, repeat: the first
+                      stroke played after it */
+    int64_t at_ns; /* the take's clock: when it happened */
 };
 
 struct eh_follower;

@@ -38,15 +38,15 @@ struct eh_metre_change {
 /* The take's ticks count from its own zero: a file's beginning, or the first beat of the exercise
  * in a practice of ours (its count-in then lies before zero). */
 struct eh_take {
-    char source[256];               /* a file's name or "run:12"; only shown */
-    struct eh_hit *hits;            /* owned; rising times, equal times in order of arrival */
+    char source[256];    /* a file's name or "run:12"; only shown */
+    struct eh_hit *hits; /* owned; rising times, equal times in order of arrival */
     size_t count;
     size_t capacity;
     struct eh_tempo_map click;      /* the click's ticks to the take's clock */
     struct eh_metre_change *metres; /* owned; at least one, the first at or before tick 0 */
     size_t metre_count;
-    int64_t resolution_ns;          /* what one step of the take's clock is worth */
-    uint32_t dropped;               /* hits lost on the way in; 0 = reliable */
+    int64_t resolution_ns; /* what one step of the take's clock is worth */
+    uint32_t dropped;      /* hits lost on the way in; 0 = reliable */
 };
 
 /* Frees what the take owns; an all-zero take is accepted. */

@@ -94,17 +94,17 @@ enum eh_fault { EH_FAULT_NO, EH_FAULT_YES, EH_FAULT_UNCLEAR };
 enum { EH_FINDING_TEXT = 320, EH_FINDING_BARS = 16, EH_FINDINGS_MAX = 48, EH_UNIT_TEXT = 12 };
 
 struct eh_finding {
-    uint8_t aspect;     /* enum eh_aspect */
-    uint8_t side;       /* enum eh_side */
-    uint8_t verdict;    /* enum eh_verdict */
-    uint8_t direction;  /* enum eh_direction; NONE where there is no fault */
-    uint8_t fault;      /* enum eh_fault */
-    double value;       /* the estimate; NAN where nothing could be measured */
-    double low, high;   /* its 90 % interval; NAN where there is none */
-    double limit_low;   /* the range that would have been fine; NAN = open end. All of value, */
-    double limit_high;  /* interval and limits share one unit */
+    uint8_t aspect;    /* enum eh_aspect */
+    uint8_t side;      /* enum eh_side */
+    uint8_t verdict;   /* enum eh_verdict */
+    uint8_t direction; /* enum eh_direction; NONE where there is no fault */
+    uint8_t fault;     /* enum eh_fault */
+    double value;      /* the estimate; NAN where nothing could be measured */
+    double low, high;  /* its 90 % interval; NAN where there is none */
+    double limit_low;  /* the range that would have been fine; NAN = open end. All of value, */
+    double limit_high; /* interval and limits share one unit */
     char unit[EH_UNIT_TEXT]; /* "share", "ms", "dB", "percent", "strokes", "hits", "notes" ... */
-    uint32_t n;         /* strokes that it rests on */
+    uint32_t n;              /* strokes that it rests on */
     int32_t bars[EH_FINDING_BARS]; /* written bars where it shows most, rising */
     uint32_t bar_count;
     char text[EH_FINDING_TEXT]; /* one plain sentence with the numbers */
@@ -117,17 +117,17 @@ struct eh_judgement {
     const struct eh_style *style;
     const struct eh_pad *pad;
 
-    struct eh_plan plan;      /* owned; the strokes in playing order */
-    struct eh_match *matches; /* owned; one a due stroke */
-    struct eh_fate *fates;    /* owned; one a hit of the take */
-    struct eh_course *courses;/* owned */
+    struct eh_plan plan;       /* owned; the strokes in playing order */
+    struct eh_match *matches;  /* owned; one a due stroke */
+    struct eh_fate *fates;     /* owned; one a hit of the take */
+    struct eh_course *courses; /* owned */
     size_t course_count;
 
-    int64_t start_ns;         /* the first bar line on the take's clock */
-    double bpm;               /* of the click at the start; quarters a minute */
-    double offset_ms;         /* the player's constant offset, late positive; NAN unknown */
-    double drift_percent;     /* the player's tempo at the end against the click's, faster
-                                 positive; NAN unknown */
+    int64_t start_ns;     /* the first bar line on the take's clock */
+    double bpm;           /* of the click at the start; quarters a minute */
+    double offset_ms;     /* the player's constant offset, late positive; NAN unknown */
+    double drift_percent; /* the player's tempo at the end against the click's, faster
+                             positive; NAN unknown */
     uint32_t matched, missed, extra, double_triggers;
 
     struct eh_finding findings[EH_FINDINGS_MAX];
@@ -137,8 +137,8 @@ struct eh_judgement {
 /* How a take is to be judged. */
 struct eh_judge_request {
     struct eh_plan_request plan;
-    bool find_start;    /* look for the start; else START below is it */
-    eh_ticks start;     /* on the take's ticks: where the exercise's first bar line lies */
+    bool find_start; /* look for the start; else START below is it */
+    eh_ticks start;  /* on the take's ticks: where the exercise's first bar line lies */
 };
 
 /* Judges a take. TAKE holds the pad's hits only. Everything is computed from the arguments:
@@ -147,11 +147,9 @@ struct eh_judge_request {
  * EH_OUT_OF_RANGE (no such bars or start). On success the caller owns OUT_JUDGEMENT and gives it
  * back with eh_judgement_free. */
 EH_MUST_USE enum eh_status eh_judge(struct eh_judgement **out_judgement,
-                                    const struct eh_exercise *exercise,
-                                    const struct eh_take *take, const struct eh_pad *pad,
-                                    const struct eh_style *style,
-                                    const struct eh_judge_request *request,
-                                    struct eh_error *error);
+                                    const struct eh_exercise *exercise, const struct eh_take *take,
+                                    const struct eh_pad *pad, const struct eh_style *style,
+                                    const struct eh_judge_request *request, struct eh_error *error);
 
 /* NULL is accepted. */
 void eh_judgement_free(struct eh_judgement *judgement);
@@ -181,10 +179,10 @@ EH_MUST_USE enum eh_status eh_measure(const struct eh_measure_input *input,
 struct eh_bar_summary {
     int32_t written, pass;
     uint32_t strokes, matched, missed, extra;
-    double offset_ms;       /* median offset of its strokes; NAN when none was matched */
-    double spacing_left;    /* median share of the second strokes of doubles; NAN where none */
+    double offset_ms;    /* median offset of its strokes; NAN when none was matched */
+    double spacing_left; /* median share of the second strokes of doubles; NAN where none */
     double spacing_right;
-    double lift_db;         /* median accent over the taps of the bar; NAN where none */
+    double lift_db; /* median accent over the taps of the bar; NAN where none */
 };
 
 /* Summarises plan bar BAR from what is settled. Pure. */

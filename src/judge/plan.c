@@ -174,7 +174,7 @@ enum eh_status eh_plan_init(struct eh_plan *out_plan, const struct eh_exercise *
                             eh_ticks start, struct eh_error *error) {
     *out_plan =
         (struct eh_plan){.exercise = exercise, .passes = request->passes > 0 ? request->passes : 1};
-    struct span span;
+    struct span span = {0, 0};
     const enum eh_status status = find_span(exercise, request, &span, error);
     if (status != EH_OK) {
         return status;
