@@ -1,0 +1,139 @@
+/* The course of a practice: count-in, passes, the end, and the click that goes with them.
+ *
+ * A pure state machine: it is told of hits and of the time, and answers with events. It reads no
+ * clock, prints nothing and allocates nothing after eh_practice_init. All times are the run's: 0
+ * is the first bar line of the exercise, so the first count-in lies before zero. Nothing needs to
+ * be typed between the start and the end. One thread at a time. */
+#ifndef EVENHAND_PRACTICE_H
+#define EVENHAND_PRACTICE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "evenhand/exercise.h"
+#include "evenhand/plan.h"
+#include "evenhand/status.h"
+#include "evenhand/time.h"
+
+enum { EH_COUNT_IN_BARS_MAX = 8, EH_SUBDIVISION_MAX = 8, EH_PASSES_MAX = 999 };
+
+/* What the player asked for. All-zero but BPM means: the whole exercise once, one bar counted in,
+ * a click on the beats. */
+struct eh_practice_request {
+    struct eh_plan_request plan; /* bars and passes; its gap is ignored: a pass is counted in as
+                                    the first one is */
+    double bpm;                  /* quarter notes a minute, EH_TEMPO_MIN .. EH_TEMPO_MAX */
+    int32_t count_in_bars;       /* 0 = one; 1 .. EH_COUNT_IN_BARS_MAX */
+    int32_t subdivision;         /* clicks a beat, 0 = 1; 1 .. EH_SUBDIVISION_MAX */
+    int64_t silence_ns;          /* so long without a hit while strokes are due ends the run;
+                                    0 = two bars, at least four seconds */
+};
+
+enum eh_beat_weight { EH_BEAT_SUBDIVISION, EH_BEAT_PLAIN, EH_BEAT_ONE };
+
+/* One click of the schedule. */
+struct eh_beat {
+    eh_ticks at;    /* on the run's ticks */
+    int64_t at_ns;  /* nominal time */
+    int32_t pass;   /* from 0; its count-in belongs to it */
+    int32_t number; /* of the beat in its bar, from 1 (a subdivision: of its beat) */
+    uint8_t weight; /* enum eh_beat_weight */
+    bool count_in;
+};
+
+/* Why a run ended. */
+enum eh_practice_end {
+    EH_END_NOT_YET,
+    EH_END_EXERCISE, /* played to the end */
+    EH_END_SILENCE,  /* the player fell silent */
+    EH_END_NOTHING,  /* nothing was played at all */
+    EH_END_STOPPED,  /* the user stopped it */
+    EH_END_GONE      /* the port or its server vanished */
+};
+
+enum eh_practice_event_kind {
+    EH_EVENT_COUNT_IN,    /* the count-in of a pass begins */
+    EH_EVENT_PASS_BEGINS, /* the first bar line of a pass */
+    EH_EVENT_BAR_SETTLED, /* every stroke of a bar is settled */
+    EH_EVENT_PASS_OVER,   /* the last bar line of a pass is past and its strokes are settled */
+    EH_EVENT_RUN_OVER     /* the last event of a run */
+};
+
+struct eh_practice_event {
+    uint8_t kind; /* enum eh_practice_event_kind */
+    uint8_t end;  /* RUN_OVER: enum eh_practice_end */
+    int32_t pass; /* from 0 */
+    size_t bar;   /* BAR_SETTLED: index into the plan's bars */
+};
+
+struct eh_practice {
+    /* Made by eh_practice_init, constant afterwards. */
+    struct eh_plan plan;       /* owned */
+    struct eh_tempo_map click; /* owned; tick 0 at 0 ns */
+    struct eh_beat *beats;     /* owned; in order of time */
+    size_t beat_count;
+    eh_ticks count_in; /* length of a count-in */
+    int64_t beat_ns;   /* length of the first bar's beat */
+    int64_t silence_ns;
+    int64_t grace_ns; /* what is waited for after the last bar line */
+
+    /* The state. Read it through the functions below. */
+    int64_t now_ns, first_hit_ns, last_hit_ns;
+    size_t hit_count, settled_due;
+    size_t quiet_due;             /* first stroke that is due after the last hit */
+    size_t next_bar;              /* first bar that was not reported as settled */
+    int32_t counted, begun, over; /* passes whose count-in, beginning, end was reported */
+    uint8_t end;                  /* enum eh_practice_end */
+    bool finished, reported;
+};
+
+/* Lays EXERCISE out as REQUEST says. EXERCISE must outlive PRACTICE. Errors: EH_NO_MEMORY,
+ * EH_OUT_OF_RANGE (a number outside its range, no such bars), EH_EMPTY (no strokes in the bars). */
+EH_MUST_USE enum eh_status eh_practice_init(struct eh_practice *out_practice,
+                                            const struct eh_exercise *exercise,
+                                            const struct eh_practice_request *request,
+                                            struct eh_error *error);
+
+/* Frees what the practice owns; an all-zero practice is accepted. */
+void eh_practice_deinit(struct eh_practice *practice);
+
+/* The time of the first click (negative), and the time at which the run is over at the latest. */
+int64_t eh_practice_start_ns(const struct eh_practice *practice);
+int64_t eh_practice_latest_end_ns(const struct eh_practice *practice);
+
+/* A hit of the pad was played at AT_NS. */
+void eh_practice_hit(struct eh_practice *practice, int64_t at_ns);
+
+/* It is NOW_NS, all hits before that have been told, and the follower has settled the strokes
+ * below SETTLED_DUE. */
+void eh_practice_advance(struct eh_practice *practice, int64_t now_ns, size_t settled_due);
+
+/* Ends the run now. The strokes are reported as settled only as far as they are. */
+void eh_practice_stop(struct eh_practice *practice, enum eh_practice_end end);
+
+/* Says that every stroke is settled (the follower has finished), so that the remaining bars are
+ * reported before EH_EVENT_RUN_OVER. To be called once eh_practice_is_over. */
+void eh_practice_finish(struct eh_practice *practice);
+
+/* Takes the next event; false when there is none at present. EH_EVENT_RUN_OVER comes after
+ * eh_practice_finish. */
+bool eh_practice_next(struct eh_practice *practice, struct eh_practice_event *out_event);
+
+/* No hit is awaited any more: finish the follower, then call eh_practice_finish. */
+bool eh_practice_is_over(const struct eh_practice *practice);
+enum eh_practice_end eh_practice_end(const struct eh_practice *practice);
+
+/* What was played of PRACTICE, as a plan that leaves out what was not begun: the passes with a
+ * hit, and, if there was only one and it was broken off, the bars up to the one of the last hit.
+ * The gap is set to the count-in, so the plan lies on the same click. */
+void eh_practice_played(const struct eh_practice *practice, struct eh_plan_request *out_played);
+
+/* Length of a beat as it is counted: the unit of the metre, or three of them in 6/8, 9/8, 12/8
+ * and the like (common practice, no source). */
+eh_ticks eh_beat_ticks(int beats, int unit);
+
+/* "played to the end", "stopped by silence" ... */
+const char *eh_practice_end_text(enum eh_practice_end end);
+
+#endif
