@@ -1,0 +1,229 @@
+#include "follow_internal.h"
+
+#include <math.h>
+
+/* Weights. They were set by simulation (tools/bench-follow) so that up to 5 % missed, 5 % extra and
+ * 3 % echoed strokes are told apart at every tempo, and stand on a flat optimum: half or double of
+ * any of them changes little. */
+static const double missed_weight = 2.5; /* a stroke left out: about one in twelve */
+static const double extra_weight = 2.5;
+static const double reward = 2.0;
+static const double replay_reward = 1.5; /* a bar played again tells less than a new one */
+static const double echo_weight = 0.6;
+static const double bounce_weight = 0.02;
+static const double grace_missed_weight = 1.5;
+static const double jump_weight = 6.0;
+static const double wrong_zone_weight = 2.0;
+
+/* One unit of deviation is 0.22 of the local spacing: a stroke is still taken for itself when it
+ * comes 0.58 of the spacing early or late on its own. Below 9 ms a unit would be finer than human
+ * scatter, above 45 ms wider than anybody who follows a click strays from stroke to stroke. */
+static const double unit_share = 0.22;
+static const double unit_least_ns = 9e6;
+static const double unit_most_ns = 45e6;
+/* Over a rest the offset may move by 4 % of the time that passes, 60 ms at most; the same holds
+ * for the first stroke, whose offset nobody knows. */
+static const double rest_share = 0.04;
+static const double rest_most_ns = 60e6;
+static const double step_most_units = 3.5;
+
+/* Runs of strokes left out or hits left over cost less each from the fifth on, and are bounded, so
+ * that a stop or a bar played twice can be bridged. */
+enum { FULL_PRICE = 4 };
+static const double run_weight = 0.4;
+static const double run_most = 16.0;
+
+static double run_cost(int32_t count, double weight) {
+    if (count <= FULL_PRICE) {
+        return weight * count;
+    }
+    const double cost = weight * FULL_PRICE + run_weight * (count - FULL_PRICE);
+    return cost < run_most ? cost : run_most;
+}
+
+double follow_missed_cost(int32_t strokes) {
+    return run_cost(strokes, missed_weight);
+}
+
+double follow_extra_cost(int32_t hits) {
+    return run_cost(hits, extra_weight);
+}
+
+double follow_reward(bool replay) {
+    return replay ? replay_reward : reward;
+}
+
+double follow_jump_cost(void) {
+    return jump_weight;
+}
+
+double follow_unit_ns(int64_t spacing_ns) {
+    const double unit = unit_share * (double)spacing_ns;
+    return fmin(fmax(unit, unit_least_ns), unit_most_ns);
+}
+
+double follow_step_cost(const struct eh_follower *f, int32_t from, int32_t to, int64_t delta_ns) {
+    const struct follow_main *b = &f->mains[to];
+    double variance;
+    if (from < 0) {
+        variance = b->scale_ns * b->scale_ns + rest_most_ns * rest_most_ns;
+    } else {
+        const struct follow_main *a = &f->mains[from];
+        const double unit = a->scale_ns < b->scale_ns ? a->scale_ns : b->scale_ns;
+        const double rest = fmin(rest_share * fabs((double)(b->at_ns - a->at_ns)), rest_most_ns);
+        variance = unit * unit + rest * rest;
+    }
+    const double delta = (double)delta_ns;
+    const double squared = delta * delta / variance;
+    return squared > step_most_units * step_most_units ? INFINITY : 0.5 * squared;
+}
+
+static double level_of(const struct eh_follower *f, int32_t hit) {
+    return eh_pad_level_db(f->pad, eh_hit_velocity(&f->room.hits[hit]));
+}
+
+/* A press begins louder than the bounce before it: 0.3 a dB, 1.5 at most. */
+static double press_cost(const struct eh_follower *f, int32_t hit) {
+    if (hit == 0 || f->room.hits[hit].at_ns - f->room.hits[hit - 1].at_ns > 60 * EH_NS_PER_MS) {
+        return 0.0;
+    }
+    const double fall = level_of(f, hit - 1) - level_of(f, hit);
+    return fall > 0.0 ? fmin(0.3 * fall, 1.5) : 0.0;
+}
+
+double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t hit) {
+    const struct follow_main *m = &f->mains[main];
+    const struct eh_hit *hits = f->room.hits;
+    double cost = 0.0;
+    const enum eh_zone zone = (enum eh_zone)f->pad->zones[hits[hit].note & 127];
+    if ((zone == EH_ZONE_LEFT && m->hand != EH_HAND_LEFT) ||
+        (zone == EH_ZONE_RIGHT && m->hand != EH_HAND_RIGHT)) {
+        cost += wrong_zone_weight;
+    }
+    if (m->buzz) {
+        cost += press_cost(f, hit);
+    } else if (hit > 0 && eh_pad_may_retrigger(f->pad, &hits[hit - 1], &hits[hit])) {
+        cost += extra_weight - echo_weight;
+    }
+    return cost;
+}
+
+/* A bounce follows the last one within 160 ms and lies within the written length of the buzz (and
+ * a little over, since hands overlap). */
+static const int64_t bounce_reach_ns = 160 * EH_NS_PER_MS;
+static const int64_t bounce_overlap_ns = 60 * EH_NS_PER_MS;
+
+enum eh_fate_kind follow_trail_kind(const struct eh_follower *f, int32_t main, int64_t dev_ns,
+                                    int64_t *press_ns, int32_t hit) {
+    const struct eh_hit *hits = f->room.hits;
+    const int64_t at_ns = hits[hit].at_ns;
+    if (main >= 0 && f->mains[main].buzz) {
+        const struct follow_main *m = &f->mains[main];
+        if (at_ns - *press_ns <= bounce_reach_ns &&
+            at_ns <= m->at_ns + dev_ns + m->sustain_ns + bounce_overlap_ns) {
+            *press_ns = at_ns;
+            return EH_FATE_BOUNCE;
+        }
+    }
+    if (f->room.fates[hit].kind == EH_FATE_OUTSIDE) {
+        return EH_FATE_OUTSIDE;
+    }
+    if (hit > 0 && f->room.fates[hit - 1].kind != EH_FATE_OUTSIDE &&
+        eh_pad_may_retrigger(f->pad, &hits[hit - 1], &hits[hit])) {
+        return EH_FATE_DOUBLE_TRIGGER;
+    }
+    return EH_FATE_EXTRA;
+}
+
+static double trail_cost(enum eh_fate_kind kind) {
+    return kind == EH_FATE_BOUNCE ? bounce_weight
+                                  : (kind == EH_FATE_DOUBLE_TRIGGER ? echo_weight : 0.0);
+}
+
+void follow_trail(const struct eh_follower *f, struct follow_cell *c, int32_t hit) {
+    const enum eh_fate_kind kind = follow_trail_kind(f, c->main, c->dev_ns, &c->press_ns, hit);
+    c->extras += kind == EH_FATE_EXTRA;
+    c->other += trail_cost(kind);
+}
+
+/* A grace note's lead over its main note against the usual one; beyond three units it is no grace
+ * note. The unit is 15 ms a note: half of professionals' flams lie within 17 to 33 ms. */
+static double grace_cost(const struct eh_follower *f, const struct follow_main *m, int32_t hit,
+                         int rank, int32_t main_hit) {
+    const struct eh_hit *hits = f->room.hits;
+    const size_t grace_due = m->due - (size_t)rank;
+    const int64_t usual = f->plan->due[m->due].at_ns - f->plan->due[grace_due].at_ns;
+    const int64_t lead = hits[main_hit].at_ns - hits[hit].at_ns;
+    const double x = (double)(lead - usual) / (15e6 * rank);
+    return fabs(x) > 3.0 ? INFINITY : 0.5 * x * x;
+}
+
+/* A softer hit less than 10 ms before a main stroke that has no grace note is the same stroke
+ * reported twice. */
+static const int64_t one_stroke_ns = 10 * EH_NS_PER_MS;
+
+static bool is_forerunner(const struct eh_follower *f, int32_t hit, int32_t main_hit) {
+    const struct eh_hit *hits = f->room.hits;
+    return hits[main_hit].at_ns - hits[hit].at_ns < one_stroke_ns &&
+           hits[hit].velocity < hits[main_hit].velocity;
+}
+
+struct grace_walk {
+    const struct eh_follower *f;
+    const struct follow_cell *c;
+    const struct follow_main *m;
+    int32_t main_hit;
+};
+
+static enum eh_fate_kind plain_kind(const struct grace_walk *w, int32_t hit) {
+    int64_t press_ns = w->f->room.hits[hit - 1].at_ns;
+    return follow_trail_kind(w->f, w->c->main, w->c->dev_ns, &press_ns, hit);
+}
+
+/* Gives the hits before the main stroke to its grace notes, from the last backwards: each hit is
+ * the next grace note, or an echo and passed over. What a hit would have cost as something else
+ * is taken back. */
+static void account_graces(const struct grace_walk *w, struct follow_between *between) {
+    int32_t hit = w->main_hit - 1;
+    int rank = 1;
+    while (rank <= w->m->graces && hit > w->c->hit) {
+        const enum eh_fate_kind kind = plain_kind(w, hit);
+        const double cost = grace_cost(w->f, w->m, hit, rank, w->main_hit);
+        if (cost > extra_weight + grace_missed_weight) {
+            if (kind != EH_FATE_DOUBLE_TRIGGER) {
+                break;
+            }
+            hit--;
+            continue;
+        }
+        between->extras -= kind == EH_FATE_EXTRA;
+        between->other -= trail_cost(kind);
+        between->grace += cost;
+        between->grace_hits[rank - 1] = hit;
+        rank++;
+        hit--;
+    }
+    between->grace += grace_missed_weight * (w->m->graces - rank + 1);
+}
+
+void follow_account(const struct eh_follower *f, const struct follow_cell *c, int32_t main,
+                    int32_t hit, struct follow_between *out_between) {
+    const struct follow_main *m = &f->mains[main];
+    out_between->extras = c->extras;
+    out_between->other = c->other;
+    out_between->grace = 0.0;
+    if (m->graces > 0) {
+        for (int i = 0; i < m->graces; i++) {
+            out_between->grace_hits[i] = EH_NO_HIT;
+        }
+        const struct grace_walk walk = {f, c, m, hit};
+        account_graces(&walk, out_between);
+    } else if (hit - 1 > c->hit && out_between->extras > 0 && is_forerunner(f, hit - 1, hit) &&
+               f->room.fates[hit - 1].kind != EH_FATE_OUTSIDE) {
+        const struct grace_walk walk = {f, c, m, hit};
+        if (plain_kind(&walk, hit - 1) == EH_FATE_EXTRA) {
+            out_between->extras -= 1;
+            out_between->other += echo_weight;
+        }
+    }
+}

@@ -1,0 +1,148 @@
+/* The follower's inside: cells, costs and settlement. See docs/follower.md.
+ *
+ * A cell says "main stroke s was hit number h". A path is a chain of cells, hits rising. Its cost
+ * is the sum over its steps of
+ *   - how far the player's offset from the click jumps from one stroke to the next, against the
+ *     local stroke spacing (so a constant or slowly moving offset costs next to nothing),
+ *   - the strokes left out and the hits left over between the two,
+ * less a reward for each stroke that found its hit. Since a step's cost depends on its two cells
+ * only, the least-cost path is found exactly by dynamic programming over cells. */
+#ifndef EVENHAND_FOLLOW_INTERNAL_H
+#define EVENHAND_FOLLOW_INTERNAL_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "evenhand/follow.h"
+
+enum {
+    FOLLOW_CELLS = 1 << 14, /* ring of cells; a power of two */
+    FOLLOW_LIVE = 64,       /* paths kept side by side */
+    FOLLOW_TARGETS = 12,    /* strokes that one hit may stand for */
+    FOLLOW_COURSES = 64,
+    FOLLOW_CHAIN = 5, /* hits in a row that show where a lost player went on */
+    FOLLOW_MEMORY = 8 /* hits over which trouble is judged; a power of two */
+};
+
+/* A main stroke, with what the costs need. */
+struct follow_main {
+    int64_t at_ns;
+    int64_t bar_end_ns;
+    int64_t sustain_ns; /* a buzz: how long it sounds; else 0 */
+    int64_t beat_ns;    /* length of a beat of its bar */
+    double scale_ns;    /* what counts as one unit of deviation */
+    uint32_t due;
+    uint32_t bar;
+    uint8_t graces;
+    uint8_t hand;
+    bool buzz;
+    bool on_beat;
+};
+
+struct follow_cell {
+    double cost;      /* of the path up to and including this cell */
+    double other;     /* cost of the hits since that are not extras (echoes, bounces) */
+    int64_t dev_ns;   /* hit time less due time */
+    int64_t shift_ns; /* whole beats of that: where the player's place has moved to */
+    int64_t press_ns; /* time of the last hit that belongs to a buzz's press */
+    int64_t parent;   /* serial number */
+    int64_t child;    /* used while a path is settled */
+    int32_t main;     /* -1: the start */
+    int32_t hit;
+    int32_t high;   /* furthest main stroke matched on the path */
+    int32_t extras; /* extra hits since */
+    bool jumped;    /* reached by a change of course */
+};
+
+/* A stretch in which hits count: a pass with its margins. */
+struct follow_window {
+    int64_t open_ns, close_ns;
+};
+
+struct eh_follower {
+    const struct eh_plan *plan;
+    const struct eh_pad *pad;
+    struct eh_follow_room room;
+
+    struct follow_main *mains;
+    int32_t main_count;
+    struct follow_window *windows;
+    size_t window_count;
+    size_t window; /* the one that the newest hit is in or before */
+
+    struct follow_cell *cells; /* ring; slot = serial & (FOLLOW_CELLS - 1) */
+    int64_t serial;            /* of the next cell */
+    int64_t root;              /* serial of the newest settled cell */
+    int64_t live[FOLLOW_LIVE];
+    int live_count;
+
+    int32_t hit_count;    /* hits taken */
+    int32_t settled_hits; /* hits below are settled */
+    int32_t floor;        /* main strokes below are settled */
+    int64_t checkpoint_ns;
+    double memory[FOLLOW_MEMORY]; /* least path cost after each of the last hits */
+
+    struct eh_course courses[FOLLOW_COURSES];
+    size_t course_count;
+    double final_cost;
+    bool finished;
+};
+
+static inline struct follow_cell *follow_cell(struct eh_follower *f, int64_t serial) {
+    return &f->cells[serial & (FOLLOW_CELLS - 1)];
+}
+
+/* Costs; the unit is the weight of one standard deviation squared and halved. */
+double follow_missed_cost(int32_t strokes);
+double follow_extra_cost(int32_t hits);
+double follow_reward(bool replay);
+double follow_jump_cost(void);
+
+/* One unit of deviation at a stroke spacing. */
+double follow_unit_ns(int64_t spacing_ns);
+
+/* The cost of the offset moving by DELTA_NS between mains FROM (-1: the start) and TO; INFINITY
+ * when that is no step but a change of course. */
+double follow_step_cost(const struct eh_follower *f, int32_t from, int32_t to, int64_t delta_ns);
+
+/* The cost of hit HIT standing for main stroke MAIN by what it is like (pad, echo, level). */
+double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t hit);
+
+/* What the hits between two cells are, and what that costs. */
+struct follow_between {
+    int32_t extras;
+    double other;
+    double grace;           /* cost of the grace notes of the later cell */
+    int32_t grace_hits[16]; /* by rank - 1: the hit of each grace note, or EH_NO_HIT */
+};
+
+/* Adds HIT, which follows cell C and is no main stroke, to C's trailing account. */
+void follow_trail(const struct eh_follower *f, struct follow_cell *c, int32_t hit);
+
+/* What such a hit is: EXTRA, BOUNCE, DOUBLE_TRIGGER or OUTSIDE; *PRESS_NS moves on with a bounce.
+ */
+enum eh_fate_kind follow_trail_kind(const struct eh_follower *f, int32_t main, int64_t dev_ns,
+                                    int64_t *press_ns, int32_t hit);
+
+/* Accounts for the hits between C and HIT when HIT stands for MAIN. */
+void follow_account(const struct eh_follower *f, const struct follow_cell *c, int32_t main,
+                    int32_t hit, struct follow_between *out_between);
+
+/* Settlement. */
+void follow_checkpoint(struct eh_follower *f, int64_t now_ns);
+void follow_settle_all(struct eh_follower *f);
+void follow_make_room(struct eh_follower *f);
+
+/* Change of course: tries to find where a lost player went on. Adds a live cell or does nothing. */
+void follow_seek_course(struct eh_follower *f, int32_t hit);
+
+/* Adds a cell and returns its serial; does not make it live. */
+int64_t follow_add_cell(struct eh_follower *f, const struct follow_cell *cell);
+
+/* The path cost of a live cell with what has come since. */
+static inline double follow_standing(const struct follow_cell *c) {
+    return c->cost + c->other + follow_extra_cost(c->extras);
+}
+
+#endif

@@ -1,0 +1,22 @@
+/* Finding the beat of a take at which the exercise begins. */
+#ifndef EVENHAND_JUDGE_START_H
+#define EVENHAND_JUDGE_START_H
+
+#include "evenhand/judgement.h"
+
+/* The tick of the take at which the plan's first bar line fits the hits best. Ties go to a bar line
+ * of the take, then to the earlier place. Errors: EH_NO_MEMORY, EH_NO_FIT, those of eh_plan_init.
+ */
+EH_MUST_USE enum eh_status eh_find_start(const struct eh_exercise *exercise,
+                                         const struct eh_take *take, const struct eh_pad *pad,
+                                         const struct eh_plan_request *request, eh_ticks *out_start,
+                                         struct eh_error *error);
+
+/* Follows a whole take at once. MATCHES and FATES are the caller's, see follow.h. COURSES may be
+ * NULL; else it is allocated and the caller frees it. */
+EH_MUST_USE enum eh_status eh_follow_take(const struct eh_plan *plan, const struct eh_take *take,
+                                          const struct eh_pad *pad, struct eh_match *matches,
+                                          struct eh_fate *fates, struct eh_course **courses,
+                                          size_t *course_count, double *out_cost);
+
+#endif
