@@ -1,0 +1,23 @@
+#include "command.h"
+
+#include <string.h>
+
+static const struct command commands[] = {
+    {"ports", "list the MIDI inputs that a pad can be plugged into", cli_ports},
+};
+
+enum { COMMAND_COUNT = sizeof commands / sizeof commands[0] };
+
+const struct command *cli_commands(size_t *out_count) {
+    *out_count = COMMAND_COUNT;
+    return commands;
+}
+
+const struct command *cli_command_find(const char *name) {
+    for (size_t i = 0; i < COMMAND_COUNT; i++) {
+        if (strcmp(commands[i].name, name) == 0) {
+            return &commands[i];
+        }
+    }
+    return NULL;
+}
