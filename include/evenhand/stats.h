@@ -70,8 +70,8 @@ struct eh_estimate eh_shift(double *a, size_t a_count, double *b, size_t b_count
                             double confidence);
 
 /* Spread as an SD would measure it on normal data: Qn of Croux & Rousseeuw 1992 with their factors
- * for small samples. The interval is log-normal with 0.85/sqrt(n) (normal data: 0.78; a little
- * more for the longer tails of human playing). Sorts V. */
+ * for small samples. The interval is log-normal with 0.95/sqrt(n - 1.5) (normal data need
+ * 0.78, the longer tails of human playing more). Sorts V. */
 struct eh_estimate eh_spread(double *v, size_t n, double confidence);
 
 /* ---- Lines and curves ---- */

@@ -248,7 +248,7 @@ struct eh_estimate eh_spread(double *v, size_t n, double confidence) {
     e.value = 2.21914 * qn_factor(n) * select_pair(&p, h * (h - 1) / 2);
     if (n >= 4) {
         double z = eh_normal_quantile(0.5 + confidence / 2.0);
-        double wide = exp(z * 0.85 / sqrt((double)n - 1.0));
+        double wide = exp(z * 0.95 / sqrt((double)n - 1.5));
         e.low = e.value / wide;
         e.high = e.value * wide;
     }
