@@ -29,7 +29,8 @@ struct eh_port {
     int number;              /* from 1; counts through all systems; may change when devices do */
     char name[EH_PORT_NAME]; /* as the system gives it: "Pad:Pad MIDI 1 20:0", "player:out" */
     enum eh_port_system system;
-    bool through; /* a loop-back of the system's ("Midi Through"): never taken unasked */
+    bool through; /* a loop-back of the system's ("Midi Through") or a port of evenhand's own: never
+                     taken unasked */
 };
 
 struct eh_port_list {

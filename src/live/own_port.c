@@ -1,0 +1,34 @@
+#include "own_port.h"
+
+#include <stdio.h>
+#include <string.h>
+
+void eh_own_port_before(struct eh_own_port *own, int generation, enum eh_jack_direction direction) {
+    own->generation = generation;
+    own->direction = direction;
+    own->before = eh_jack_names(generation, EH_CLIENT_NAME, direction);
+}
+
+static bool among(const char *const *names, const char *name) {
+    for (; names != NULL && *names != NULL; names++) {
+        if (strcmp(*names, name) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+bool eh_own_port_after(struct eh_own_port *own, char out_name[EH_PORT_NAME]) {
+    const char **now = eh_jack_names(own->generation, EH_CLIENT_NAME, own->direction);
+    bool found = false;
+    for (size_t i = 0; now != NULL && now[i] != NULL && !found; i++) {
+        if (!among(own->before, now[i])) {
+            (void)snprintf(out_name, EH_PORT_NAME, "%s", now[i]);
+            found = true;
+        }
+    }
+    eh_jack_names_free(now);
+    eh_jack_names_free(own->before);
+    own->before = NULL;
+    return found;
+}
