@@ -1,0 +1,92 @@
+/* What the program says: the judgement as a document for other programs, and as plain text for
+ * the player.
+ *
+ * Everything is written onto an eh_text; nothing here prints. Text is plain ASCII but for what
+ * people wrote themselves (titles, file names); control characters in those are replaced, so that
+ * a file name cannot steer a terminal. No line is wider than asked for. Numbers do not depend on
+ * the locale. All functions are pure and may be called from any thread; none of them takes
+ * ownership of anything. */
+#ifndef EVENHAND_REPORT_H
+#define EVENHAND_REPORT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "evenhand/judgement.h"
+#include "evenhand/status.h"
+#include "evenhand/text.h"
+
+enum {
+    EH_REPORT_WIDTH = 80,       /* columns, where nothing else was asked for */
+    EH_REPORT_WIDTH_LEAST = 40, /* a narrower look is taken as this */
+    EH_REPORT_HEADLINE = 61     /* 60 characters and the NUL */
+};
+
+/* How text is to look. A NULL look means 80 columns without colour. */
+struct eh_report_look {
+    int width;   /* columns; 0 = 80 */
+    bool colour; /* ANSI escapes for headings; they never carry a meaning of their own */
+};
+
+/* Appends the judgement as one JSON document in UTF-8, a newline at its end: what
+ * docs/judgement.md describes and docs/judgement.schema.json checks. Bytes that are not UTF-8 are
+ * written as U+FFFD. The same judgement gives the same bytes. Errors: EH_NO_MEMORY. */
+EH_MUST_USE enum eh_status eh_report_json(const struct eh_judgement *judgement,
+                                          struct eh_text *out);
+
+/* Appends the end report: what to work on first, what else, what is unclear and why, what was
+ * fine, a table by bar, totals, the practice caution. LOOK may be NULL. Errors: EH_NO_MEMORY. */
+EH_MUST_USE enum eh_status eh_report_judgement(const struct eh_judgement *judgement,
+                                               const struct eh_report_look *look,
+                                               struct eh_text *out);
+
+/* Appends one short line on a bar that was just played, a newline at its end: its number and the
+ * one or two things that stand out ("Bar 4    left seconds 0.61"), or that all strokes are there.
+ * It reports, it does not judge: one bar is too little for a verdict. LOOK may be NULL. */
+void eh_report_bar_line(const struct eh_bar_summary *bar, const struct eh_report_look *look,
+                        struct eh_text *out);
+
+/* Appends the beat as text, without a newline: LABEL (may be NULL), then one place a beat with the
+ * sounding one as its number: ". 2 . .". All beats of a metre are equally wide, so that a terminal
+ * may draw one over the other after a carriage return; without a terminal each is followed by a
+ * newline instead. BEAT 1 .. BEATS, BEATS 1 .. 255. LOOK may be NULL. */
+void eh_report_beat(const char *label, int beat, int beats, const struct eh_report_look *look,
+                    struct eh_text *out);
+
+/* How many findings ask for work, are fine, are unclear. */
+struct eh_report_tally {
+    uint32_t faults, fine, unclear;
+};
+
+struct eh_report_tally eh_report_tally(const struct eh_judgement *judgement);
+
+/* The judgement in one line of at most 60 ASCII characters, for a list of runs: the weightiest
+ * findings with their numbers ("left seconds late 0.61; 2 missed"). OUT holds SIZE bytes and is
+ * always terminated; EH_REPORT_HEADLINE is enough for every headline. */
+void eh_report_headline(const struct eh_judgement *judgement, char *out, size_t size);
+
+/* One run in the list of `evenhand history`. Strings are views and may be NULL. */
+struct eh_report_run {
+    int64_t number;
+    const char *when;     /* local time as it is to be shown, e.g. "2025-03-09 18:20" */
+    const char *exercise; /* name or title */
+    const char *style;
+    double bpm; /* NAN unknown */
+    uint32_t strokes, matched;
+    uint32_t faults, unclear;
+    bool judged;   /* false: strokes, matched, faults and unclear say nothing */
+    bool complete; /* false: broken off (the program was killed, or the run stopped) */
+    const char *headline;
+};
+
+/* Appends the runs as a table in the order given, two lines a run where the headline does not fit
+ * beside it; "No runs yet." for none. LOOK may be NULL. Errors: EH_NO_MEMORY. */
+EH_MUST_USE enum eh_status eh_report_history(const struct eh_report_run *runs, size_t count,
+                                             const struct eh_report_look *look,
+                                             struct eh_text *out);
+
+/* Appends the practice caution by itself. LOOK may be NULL. */
+void eh_report_caution(const struct eh_report_look *look, struct eh_text *out);
+
+#endif
