@@ -15,6 +15,7 @@
 
 #include "evenhand/judgement.h"
 #include "evenhand/status.h"
+#include "evenhand/store.h"
 #include "evenhand/text.h"
 
 enum {
@@ -66,23 +67,10 @@ struct eh_report_tally eh_report_tally(const struct eh_judgement *judgement);
  * always terminated; EH_REPORT_HEADLINE is enough for every headline. */
 void eh_report_headline(const struct eh_judgement *judgement, char *out, size_t size);
 
-/* One run in the list of `evenhand history`. Strings are views and may be NULL. */
-struct eh_report_run {
-    int64_t number;
-    const char *when;     /* local time as it is to be shown, e.g. "2025-03-09 18:20" */
-    const char *exercise; /* name or title */
-    const char *style;
-    double bpm; /* NAN unknown */
-    uint32_t strokes, matched;
-    uint32_t faults, unclear;
-    bool judged;   /* false: strokes, matched, faults and unclear say nothing */
-    bool complete; /* false: broken off (the program was killed, or the run stopped) */
-    const char *headline;
-};
-
-/* Appends the runs as a table in the order given, two lines a run where the headline does not fit
- * beside it; "No runs yet." for none. LOOK may be NULL. Errors: EH_NO_MEMORY. */
-EH_MUST_USE enum eh_status eh_report_history(const struct eh_report_run *runs, size_t count,
+/* Appends stored runs as a table in the order given, for `evenhand history`: number, local time
+ * where it was played, exercise, style, tempo, findings that ask for work, unclear ones, and the
+ * headline where one is stored. "No runs yet." for none. LOOK may be NULL. Errors: EH_NO_MEMORY. */
+EH_MUST_USE enum eh_status eh_report_history(const struct eh_run_row *rows, size_t count,
                                              const struct eh_report_look *look,
                                              struct eh_text *out);
 
