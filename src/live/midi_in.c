@@ -74,21 +74,25 @@ static bool open_alsa(struct eh_midi_in *in) {
     return in->look != NULL;
 }
 
+/* Exact times need to know our own port; without them, hits are stamped to the period, and
+ * resolution says so. */
+static void begin_times(struct eh_midi_in *in) {
+    in->changes = eh_jack_changes(in->generation);
+    in->times = in->own[0] == '\0' ? NULL : eh_jack_times_new(in->generation, in->own);
+    eh_sharpen_init(&in->sharpen, eh_jack_period_ns(in->generation));
+}
+
 static bool open_jack(struct eh_midi_in *in) {
     struct eh_own_port own;
     eh_own_port_before(&own, in->generation, EH_JACK_READS);
-    const bool connected = connect_port(in);
-    if (!eh_own_port_after(&own, in->own) || !connected) {
-        return false;
+    const bool opened = connect_port(in);
+    if (!eh_own_port_after(&own, in->aim.name, in->own)) {
+        in->own[0] = '\0';
     }
-    if (!in->aim.own && !eh_jack_connected(in->generation, in->own, in->aim.name)) {
-        return false;
+    if (opened) {
+        begin_times(in);
     }
-    in->changes = eh_jack_changes(in->generation);
-    /* Without it, hits are stamped to the period; resolution says so. */
-    in->times = eh_jack_times_new(in->generation, in->own);
-    eh_sharpen_init(&in->sharpen, eh_jack_period_ns(in->generation));
-    return true;
+    return opened;
 }
 
 static void name_port(struct eh_midi_in *in) {
@@ -208,8 +212,10 @@ static enum eh_midi_health look_at_alsa(struct eh_midi_in *in) {
 /* A port that is there but no longer connected to us (its program started anew, or somebody pulled
  * the connection) is silent just the same. */
 static enum eh_midi_health look_at_jack(struct eh_midi_in *in) {
-    return eh_jack_connected(in->generation, in->own, in->aim.name) ? EH_MIDI_WELL
-                                                                    : EH_MIDI_PORT_GONE;
+    const bool there = in->own[0] == '\0'
+                           ? eh_jack_port_exists(in->generation, in->aim.name)
+                           : eh_jack_connected(in->generation, in->own, in->aim.name);
+    return there ? EH_MIDI_WELL : EH_MIDI_PORT_GONE;
 }
 
 static enum eh_midi_health look(struct eh_midi_in *in) {

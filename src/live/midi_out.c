@@ -42,12 +42,12 @@ static enum eh_status open_aim(struct eh_midi_out *out, const char *wanted,
     if (status != EH_OK) {
         return status;
     }
-    char own_name[EH_PORT_NAME] = EH_CLIENT_NAME ":" EH_MIDI_OUT_PORT;
     struct eh_own_port port;
+    char own_name[EH_PORT_NAME] = EH_CLIENT_NAME ":" EH_MIDI_OUT_PORT;
     eh_own_port_before(&port, out->generation, EH_JACK_WRITES);
     const bool connected = connect_port(out);
-    const bool found = eh_own_port_after(&port, own_name);
-    if (!connected || (out->aim.system == EH_PORT_JACK && !found)) {
+    (void)eh_own_port_after(&port, out->aim.name, own_name);
+    if (!connected) {
         return eh_fail(error, EH_IO_FAILED, "%s refused to open the MIDI output '%.200s'",
                        eh_port_system_text(out->aim.system), own ? own_name : out->aim.name);
     }

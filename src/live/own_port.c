@@ -18,17 +18,22 @@ static bool among(const char *const *names, const char *name) {
     return false;
 }
 
-bool eh_own_port_after(struct eh_own_port *own, char out_name[EH_PORT_NAME]) {
+static bool fits(const struct eh_own_port *own, const char *connected, const char *name) {
+    return !among(own->before, name) &&
+           (*connected == '\0' || eh_jack_connected(own->generation, name, connected));
+}
+
+bool eh_own_port_after(struct eh_own_port *own, const char *connected,
+                       char out_name[EH_PORT_NAME]) {
     const char **now = eh_jack_names(own->generation, EH_CLIENT_NAME, own->direction);
-    bool found = false;
-    for (size_t i = 0; now != NULL && now[i] != NULL && !found; i++) {
-        if (!among(own->before, now[i])) {
+    int found = 0;
+    for (size_t i = 0; now != NULL && now[i] != NULL; i++) {
+        if (fits(own, connected, now[i]) && found++ == 0) {
             (void)snprintf(out_name, EH_PORT_NAME, "%s", now[i]);
-            found = true;
         }
     }
     eh_jack_names_free(now);
     eh_jack_names_free(own->before);
     own->before = NULL;
-    return found;
+    return found == 1;
 }

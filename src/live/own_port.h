@@ -17,7 +17,9 @@ struct eh_own_port {
 /* Before the port is made. */
 void eh_own_port_before(struct eh_own_port *own, int generation, enum eh_jack_direction direction);
 
-/* After it was made; frees what was kept. False when no new port is there. */
-bool eh_own_port_after(struct eh_own_port *own, char out_name[EH_PORT_NAME]);
+/* After it was made; frees what was kept. CONNECTED, unless it is "", is a port that ours is
+ * connected to. False when no port fits or, as another evenhand was started in the same instant,
+ * more than one. */
+bool eh_own_port_after(struct eh_own_port *own, const char *connected, char out_name[EH_PORT_NAME]);
 
 #endif
