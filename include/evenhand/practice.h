@@ -12,6 +12,7 @@
 #include <stdint.h>
 
 #include "evenhand/exercise.h"
+#include "evenhand/hit.h"
 #include "evenhand/plan.h"
 #include "evenhand/status.h"
 #include "evenhand/time.h"
@@ -69,9 +70,10 @@ struct eh_practice_event {
 
 struct eh_practice {
     /* Made by eh_practice_init, constant afterwards. */
-    struct eh_plan plan;       /* owned */
-    struct eh_tempo_map click; /* owned; tick 0 at 0 ns */
-    struct eh_beat *beats;     /* owned; in order of time */
+    struct eh_plan plan;            /* owned */
+    struct eh_plan_request request; /* as the plan was made: with its gap */
+    struct eh_tempo_map click;      /* owned; tick 0 at 0 ns */
+    struct eh_beat *beats;          /* owned; in order of time */
     size_t beat_count;
     eh_ticks count_in; /* length of a count-in */
     int64_t beat_ns;   /* length of the first bar's beat */
@@ -79,12 +81,12 @@ struct eh_practice {
     int64_t grace_ns; /* what is waited for after the last bar line */
 
     /* The state. Read it through the functions below. */
-    int64_t now_ns, first_hit_ns, last_hit_ns;
-    size_t hit_count, settled_due;
-    size_t quiet_due;             /* first stroke that is due after the last hit */
-    size_t next_bar;              /* first bar that was not reported as settled */
-    int32_t counted, begun, over; /* passes whose count-in, beginning, end was reported */
-    uint8_t end;                  /* enum eh_practice_end */
+    int64_t now_ns, last_hit_ns;
+    size_t hit_count, settled_due; /* hits from just before the first bar line on */
+    size_t quiet_due;              /* first stroke that is due after the last hit */
+    size_t next_bar;               /* first bar that was not reported as settled */
+    int32_t counted, begun, over;  /* passes whose count-in, beginning, end was reported */
+    uint8_t end;                   /* enum eh_practice_end */
     bool finished, reported;
 };
 
@@ -124,10 +126,21 @@ bool eh_practice_next(struct eh_practice *practice, struct eh_practice_event *ou
 bool eh_practice_is_over(const struct eh_practice *practice);
 enum eh_practice_end eh_practice_end(const struct eh_practice *practice);
 
-/* What was played of PRACTICE, as a plan that leaves out what was not begun: the passes with a
- * hit, and, if there was only one and it was broken off, the bars up to the one of the last hit.
- * The gap is set to the count-in, so the plan lies on the same click. */
-void eh_practice_played(const struct eh_practice *practice, struct eh_plan_request *out_played);
+/* What of a run is to be judged, from what is stored of it. A run that was broken off is judged by
+ * the passes that were played whole, and by the last one if half of it was played; a single pass by
+ * its whole bars (where every bar is played once: a repeat cannot be cut), at least one. COMPLETE:
+ * the exercise's end was reached; then, and when HITS holds none within the plan, OUT_PLAYED is
+ * ASKED. CLICK is the take's, tick 0 the first bar line; HITS are the pad's. Whoever judges a run
+ * judges this, live and from the history alike. Errors: EH_NO_MEMORY, EH_OUT_OF_RANGE, EH_EMPTY as
+ * eh_plan_init. */
+EH_MUST_USE enum eh_status
+eh_practice_played(const struct eh_exercise *exercise, const struct eh_tempo_map *click,
+                   const struct eh_plan_request *asked, const struct eh_hit *hits, size_t count,
+                   bool complete, struct eh_plan_request *out_played, struct eh_error *error);
+
+/* Length of a count-in before BAR, the first of a pass: BARS whole bars of its metre, and the rest
+ * of the bar before a pick-up. This is the gap between two passes. */
+eh_ticks eh_practice_count_in(const struct eh_bar *bar, int bars);
 
 /* Length of a beat as it is counted: the unit of the metre, or three of them in 6/8, 9/8, 12/8
  * and the like (common practice, no source). */

@@ -1,0 +1,72 @@
+/* Inside the demo player: the row of strokes that it plays, on the way from plan to hits. */
+#ifndef EH_PRACTICE_DEMO_ROW_H
+#define EH_PRACTICE_DEMO_ROW_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "evenhand/demo.h"
+
+#include "random.h"
+
+/* Each use of the seed has its own stream. */
+enum eh_demo_stream {
+    EH_STREAM_HABIT,
+    EH_STREAM_TIME,
+    EH_STREAM_SECOND,
+    EH_STREAM_LEVEL,
+    EH_STREAM_GRACE,
+    EH_STREAM_BUZZ,
+    EH_STREAM_MISSED,
+    EH_STREAM_EXTRA,
+    EH_STREAM_ECHO,
+    EH_STREAM_RIM
+};
+
+/* One stroke that is played: its grace notes and bounces come with it. */
+struct eh_part {
+    uint32_t due;    /* a main stroke's */
+    double plan_ns;  /* when the player means to play it */
+    double error_ns; /* by how much it goes wrong */
+    double at_ns;    /* the sum, in order */
+    double level_db; /* re velocity 127 */
+    bool left_out;
+    bool rim;
+};
+
+struct eh_row {
+    struct eh_part *parts; /* owned */
+    size_t count;
+    size_t capacity;
+};
+
+/* The size of fault KIND, or NAN when the player has no such fault. */
+double eh_demo_size(const struct eh_demo *demo, enum eh_demo_fault_kind kind);
+
+/* The same for a fault of one hand. */
+double eh_demo_hand_size(const struct eh_demo *demo, enum eh_demo_fault_kind kind, int hand);
+
+/* How the player goes through the plan: stops, skips, repeats, rushing. Fills due, plan_ns. */
+EH_MUST_USE enum eh_status eh_row_lay(struct eh_row *row, const struct eh_demo *demo);
+
+/* Fills error_ns and at_ns. */
+void eh_row_time(struct eh_row *row, const struct eh_demo *demo);
+
+/* Fills level_db, left_out and rim. */
+void eh_row_level(struct eh_row *row, const struct eh_demo *demo);
+
+/* Adds the hits of a row to a take. */
+EH_MUST_USE enum eh_status eh_row_hits(const struct eh_row *row, const struct eh_demo *demo,
+                                       struct eh_take *take);
+
+/* Written level of a stroke over mf, dB, as the player plays it, without its accent. */
+double eh_demo_written_db(const struct eh_demo *demo, const struct eh_stroke *stroke);
+
+void eh_row_deinit(struct eh_row *row);
+
+static inline bool eh_due_is_grace(const struct eh_plan *plan, size_t due) {
+    return plan->due[due].main != due;
+}
+
+#endif
