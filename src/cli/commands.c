@@ -3,6 +3,8 @@
 #include <string.h>
 
 static const struct command commands[] = {
+    {"list", "list the exercises", cli_list},
+    {"show", "print an exercise: bars, sticking, what it trains", cli_show},
     {"ports", "list the MIDI inputs that a pad can be plugged into", cli_ports},
 };
 

@@ -2,6 +2,7 @@
 
 #include <errno.h>
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -64,13 +65,41 @@ static void put_plain(const char *bytes, size_t length) {
     }
 }
 
-/* A UTF-8 letter of several bytes takes one column on the screen; its later bytes take none. */
+static bool begins_letter(char byte) {
+    return ((unsigned char)byte & 0xC0) != 0x80;
+}
+
+/* Columns count letters; a UTF-8 letter may take several bytes. */
+static size_t byte_of_column(struct line line, int column) {
+    size_t at = 0;
+    for (int letter = 1; letter < column && at < line.length; letter++) {
+        do {
+            at++;
+        } while (at < line.length && !begins_letter(line.at[at]));
+    }
+    return at;
+}
+
+/* One blank for each letter. */
 static void put_blanks(const char *bytes, size_t length) {
     for (size_t i = 0; i < length; i++) {
-        if (((unsigned char)bytes[i] & 0xC0) != 0x80) {
+        if (begins_letter(bytes[i])) {
             (void)fputc(' ', stderr);
         }
     }
+}
+
+/* The window of a long line that shows the caret; it begins and ends with whole letters. */
+static struct line window_of(struct line line, size_t caret) {
+    size_t from = caret > LONGEST_LINE - 8 ? caret - (LONGEST_LINE - 8) : 0;
+    while (from > 0 && !begins_letter(line.at[from])) {
+        from--;
+    }
+    size_t length = line.length - from < LONGEST_LINE ? line.length - from : (size_t)LONGEST_LINE;
+    while (from + length < line.length && length > 0 && !begins_letter(line.at[from + length])) {
+        length--;
+    }
+    return (struct line){line.at + from, length};
 }
 
 int cli_complain_text(const char *where, const struct eh_error *error, const char *text,
@@ -80,15 +109,12 @@ int cli_complain_text(const char *where, const struct eh_error *error, const cha
         return CLI_FAILED;
     }
     const struct line line = find_line(text, length, error->line);
-    const size_t column = (size_t)error->column - 1;
-    const size_t caret = column < line.length ? column : line.length;
-    const size_t skipped = caret > LONGEST_LINE - 8 ? caret - (LONGEST_LINE - 8) : 0;
-    const size_t rest = line.length - skipped;
-    const size_t shown = rest < LONGEST_LINE ? rest : (size_t)LONGEST_LINE;
+    const size_t caret = byte_of_column(line, error->column);
+    const struct line shown = window_of(line, caret);
     (void)fputs("  ", stderr);
-    put_plain(line.at + skipped, shown);
+    put_plain(shown.at, shown.length);
     (void)fputs("\n  ", stderr);
-    put_blanks(line.at + skipped, caret - skipped);
+    put_blanks(shown.at, (size_t)(line.at + caret - shown.at));
     (void)fputs("^\n", stderr);
     return CLI_FAILED;
 }
