@@ -27,7 +27,8 @@ enum eh_zone {
 };
 
 /* Level in dB as a function of velocity: straight lines between points of rising velocity. With no
- * points the default law applies. Times and levels outside the points: the nearest slope. */
+ * points the default law applies; with one, the default law moved to pass through it. Outside the
+ * points the nearest line is carried on. */
 struct eh_level_map {
     char name[EH_PAD_NAME]; /* "default" or the calibration's name */
     size_t count;
@@ -38,17 +39,16 @@ struct eh_level_map {
 struct eh_pad {
     char name[EH_PAD_NAME];
     uint8_t zones[128];         /* enum eh_zone by note; default 38 head, 40 rim, 37 cross-stick */
-    int64_t retrigger_ns;       /* a second note nearer than this to a stroke is the pad's own echo
-                                   if it is also softer; default 10 ms for any, see clean */
-    double retrigger_softer_db; /* how much softer an echo is at least when it comes later */
-    int64_t retrigger_late_ns;  /* up to when a softer note may still be an echo */
+    int64_t retrigger_ns;       /* nearer than this, two notes are one stroke; default 10 ms */
+    double retrigger_softer_db; /* later, an echo is softer by at least this; default 6 dB */
+    int64_t retrigger_late_ns;  /* up to when there may be such an echo; default 30 ms */
     double rim_gate_velocity;   /* rim notes below this do not exist on the pad; default 91 */
     struct eh_level_map levels;
 };
 
 void eh_pad_init_default(struct eh_pad *pad);
 
-/* dB, 0 at velocity 127 of the default map. VELOCITY 1 .. 128. */
+/* dB, 0 at velocity 127 of the default map. VELOCITY 1 .. 128; what lies outside is clamped. */
 double eh_pad_level_db(const struct eh_pad *pad, double velocity);
 
 static inline bool eh_pad_owns(const struct eh_pad *pad, uint8_t note) {
@@ -58,8 +58,25 @@ static inline bool eh_pad_owns(const struct eh_pad *pad, uint8_t note) {
 /* Removes the hits that are not the pad's; keeps order. */
 void eh_pad_keep_own(const struct eh_pad *pad, struct eh_take *take);
 
-/* How likely SECOND is the pad's own echo of FIRST rather than a stroke, by time and level alone:
- * true when it may be one. Pure; both hits are the pad's, SECOND is not earlier. */
+/* Whether SECOND may be the pad's own echo of FIRST rather than a stroke, by time and level alone.
+ * Pure; both hits are the pad's, SECOND is not earlier. With dt the time from FIRST to SECOND and
+ * "softer" measured on the pad's level map, it may be one
+ *   - when dt < retrigger_ns and SECOND is not louder than FIRST, or
+ *   - when dt <= retrigger_late_ns and SECOND is softer by at least retrigger_softer_db.
+ *
+ * Two notes within retrigger_ns are one stroke in whatever order their levels come: when SECOND is
+ * the louder one it is the stroke and FIRST the artefact (a stick brushing the head) or the grace
+ * note of a flat flam. That cannot be told from two notes alone, so this function says false and
+ * the follower, which knows what was due, decides.
+ *
+ * Why these defaults (common practice, no source): drum modules ship with mask times of about
+ * 10 ms, and no hand or pair of hands places strokes nearer than that except in a flat flam. From
+ * 10 to 30 ms real second notes exist: grace notes (softer *before* the main note, so never hit by
+ * this rule) and the bounces of a press, each a decibel or three below the one before. Half the
+ * velocity, 6 dB on the default map, lies below what a press loses from bounce to bounce, and a
+ * good module masks a note that soft within 30 ms anyway; where one is reported all the same, the
+ * pad's ringing is the likelier cause. After 30 ms doubles of fast rolls begin (32nds at 240 to
+ * the minute are 31 ms apart) and nothing is taken for an echo. */
 bool eh_pad_may_retrigger(const struct eh_pad *pad, const struct eh_hit *first,
                           const struct eh_hit *second);
 
