@@ -98,8 +98,12 @@ const struct eh_hairpin *eh_exercise_hairpins(const struct eh_exercise *exercise
 /* From the beginning to the last bar line. */
 eh_ticks eh_exercise_length(const struct eh_exercise *exercise);
 
-/* Letters as written: "R", "L"; "left", "right"; "single" ...; "ppp" .... */
+/* Whether the two are written alike: words, tempi, bars, notes and marks, and so their strokes. */
+bool eh_exercise_equal(const struct eh_exercise *a, const struct eh_exercise *b);
+
+/* Constant words: "left", "right"; "L", "R"; "single" ...; "ppp" .... */
 const char *eh_hand_text(enum eh_hand hand);
+const char *eh_hand_letter(enum eh_hand hand);
 const char *eh_kind_text(enum eh_kind kind);
 const char *eh_dynamic_text(enum eh_dynamic dynamic);
 
