@@ -63,6 +63,7 @@ struct eh_follow_room {
     struct eh_match *matches;
     struct eh_fate *fates;
     size_t hit_capacity;
+    int64_t expected_offset_ns; /* the player's constant offset as far as it is known before; 0 */
 };
 
 EH_MUST_USE enum eh_status eh_follower_new(struct eh_follower **out_follower,

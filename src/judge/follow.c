@@ -10,7 +10,8 @@ static const double give_up = 12.0;
 
 /* No hit stands for a stroke further away than this from where the player is (see the step cost:
  * 3.5 units of at most 75 ms). */
-static const int64_t reach_ns = 265 * EH_NS_PER_MS;
+static const int64_t step_reach_ns = 310 * EH_NS_PER_MS;
+static const int64_t first_reach_ns = 3 * EH_NS_PER_S; /* half of the longest spacing asked for */
 
 /* Plans without any main stroke do not exist (eh_plan_init refuses them). */
 static int32_t count_mains(const struct eh_plan *plan) {
@@ -50,6 +51,13 @@ static void lay_mains(struct eh_follower *f) {
     }
 }
 
+/* A first stroke may be this early even when the next one follows fast. */
+static const int64_t early_most_ns = 80 * EH_NS_PER_MS;
+
+static int64_t later(int64_t a, int64_t b) {
+    return a > b ? a : b;
+}
+
 /* A pass counts from half the first stroke's spacing before its first stroke to half a beat after
  * its last bar line. */
 static void lay_windows(struct eh_follower *f) {
@@ -61,6 +69,7 @@ static void lay_windows(struct eh_follower *f) {
         const struct eh_due *due = &plan->due[first->first_due];
         const int64_t beat_ns = (last->end_ns - last->at_ns) / last->beats;
         f->windows[pass].open_ns = due->at_ns - due->spacing_ns / 2;
+        f->windows[pass].look_ns = due->at_ns - later(due->spacing_ns / 2, early_most_ns);
         f->windows[pass].close_ns = last->end_ns + beat_ns / 2;
     }
 }
@@ -73,7 +82,7 @@ static void begin(struct eh_follower *f) {
     f->root = follow_add_cell(f, &start);
     f->live[0] = f->root;
     f->live_count = 1;
-    f->checkpoint_ns = f->windows[0].open_ns;
+    f->checkpoint_ns = f->windows[0].look_ns;
 }
 
 enum eh_status eh_follower_new(struct eh_follower **out_follower, const struct eh_plan *plan,
@@ -167,30 +176,37 @@ static void try_step(struct eh_follower *f, struct fresh *fresh, int64_t serial,
     struct follow_between between;
     follow_account(f, p, main, hit, &between);
     const double cost = p->cost + step + fresh->likeness[slot] + between.other + between.grace +
-                        follow_extra_cost(between.extras) + follow_missed_cost(main - p->main - 1) -
+                        follow_extra_cost(between.extras) +
+                        follow_missed_cost(main - p->main - 1, p->main < 0) -
                         follow_reward(main <= p->high);
     struct follow_cell *c = &fresh->cells[slot];
-    if (cost < c->cost) {
-        const int64_t at_ns = f->room.hits[hit].at_ns;
-        c->cost = cost;
-        c->parent = serial;
-        c->dev_ns = at_ns - f->mains[main].at_ns;
-        c->shift_ns = p->shift_ns;
-        c->press_ns = at_ns;
-        c->high = main > p->high ? main : p->high;
+    if (cost >= c->cost) {
+        return;
+    }
+    struct follow_cell made = {.main = main, .hit = hit, .parent = serial};
+    follow_carry(f, p, &made);
+    made.cost = cost + follow_home_cost(f, &made);
+    made.shift_ns = p->shift_ns;
+    made.press_ns = f->room.hits[hit].at_ns;
+    made.high = main > p->high ? main : p->high;
+    if (made.cost < c->cost) {
+        *c = made;
     }
 }
 
 static void extend_from(struct eh_follower *f, struct fresh *fresh, int64_t serial, int32_t hit) {
     const struct follow_cell *p = follow_cell(f, serial);
-    const int64_t here_ns = f->room.hits[hit].at_ns - p->dev_ns;
+    const int64_t at_ns = f->room.hits[hit].at_ns;
+    const int64_t since_ns = p->main < 0 ? 0 : at_ns - f->room.hits[p->hit].at_ns;
+    const int64_t here_ns = at_ns - (int64_t)(p->place_ns + p->pace * (double)since_ns);
     int32_t from = p->main + 1;
     if (from < f->floor && !(p->high > p->main)) {
         from = f->floor;
     }
+    const int64_t reach_ns = p->main < 0 ? first_reach_ns : step_reach_ns;
     for (int32_t i = first_due_after(f, from, here_ns - reach_ns);
          i < f->main_count && f->mains[i].at_ns <= here_ns + reach_ns; i++) {
-        const double step = follow_step_cost(f, p->main, i, here_ns - f->mains[i].at_ns);
+        const double step = follow_step_cost(f, p, i, at_ns);
         if (step < INFINITY) {
             try_step(f, fresh, serial, i, hit, step);
         }
@@ -281,7 +297,7 @@ bool eh_follower_feed(struct eh_follower *follower, size_t hit) {
     const int32_t number = (int32_t)hit;
     follow_checkpoint(f, at_ns);
     f->hit_count = number + 1;
-    if (at_ns < f->windows[0].open_ns) {
+    if (at_ns < f->windows[0].look_ns) {
         pass_over(f, number);
         return true;
     }

@@ -15,17 +15,34 @@ static const double grace_missed_weight = 1.5;
 static const double jump_weight = 6.0;
 static const double wrong_zone_weight = 2.0;
 
-/* One unit of deviation is 0.22 of the local spacing: a stroke is still taken for itself when it
- * comes 0.58 of the spacing early or late on its own. Below 9 ms a unit would be finer than human
+/* One unit of deviation is 0.2 of the local spacing. Below 8 ms a unit would be finer than human
  * scatter, above 45 ms wider than anybody who follows a click strays from stroke to stroke. */
-static const double unit_share = 0.22;
-static const double unit_least_ns = 9e6;
+static const double unit_share = 0.2;
+static const double unit_least_ns = 8e6;
 static const double unit_most_ns = 45e6;
-/* Over a rest the offset may move by 4 % of the time that passes, 60 ms at most; the same holds
- * for the first stroke, whose offset nobody knows. */
-static const double rest_share = 0.04;
-static const double rest_most_ns = 60e6;
+/* Over a rest the offset may move by 3 % of the time that passes, 35 ms at most. */
+static const double rest_share = 0.03;
+static const double rest_most_ns = 35e6;
+/* How far the first stroke's offset may lie from the expected one. Professional drummers' own
+ * constant offsets from a click lie about 40 ms early to 20 ms late; an uncalibrated path of sound
+ * adds tens of milliseconds. Within half the spacing a first stroke is never dearer than one left
+ * out. */
+static const double first_near_ns = 16e6;
+static const double first_far_ns = 45e6;
+static const double first_far_weight = 1.0;
+static const double first_most = 1.7;
+/* The first stroke of all is left out more easily than others. */
+static const double first_missed_rebate = 2.7;
 static const double step_most_units = 3.5;
+/* The offset is a running mean over about four strokes, its pace over about thirty. */
+enum { WEIGHT_MOST = 4 };
+static const double pace_gain = 0.03;
+static const double pace_most = 0.12;
+/* A player comes back to a long mean of the offset, over about fifty strokes: half a spacing away
+ * from it costs so much a stroke, and no more. Without it a long even roll could be followed one
+ * stroke out of step for ever. */
+enum { HOME_MOST = 48 };
+static const double home_weight = 0.3;
 
 /* Runs of strokes left out or hits left over cost less each from the fifth on, and are bounded, so
  * that a stop or a bar played twice can be bridged. */
@@ -41,8 +58,9 @@ static double run_cost(int32_t count, double weight) {
     return cost < run_most ? cost : run_most;
 }
 
-double follow_missed_cost(int32_t strokes) {
-    return run_cost(strokes, missed_weight);
+double follow_missed_cost(int32_t strokes, bool at_start) {
+    const double cost = run_cost(strokes, missed_weight);
+    return at_start && strokes > 0 ? cost - first_missed_rebate : cost;
 }
 
 double follow_extra_cost(int32_t hits) {
@@ -62,20 +80,83 @@ double follow_unit_ns(int64_t spacing_ns) {
     return fmin(fmax(unit, unit_least_ns), unit_most_ns);
 }
 
-double follow_step_cost(const struct eh_follower *f, int32_t from, int32_t to, int64_t delta_ns) {
-    const struct follow_main *b = &f->mains[to];
-    double variance;
-    if (from < 0) {
-        variance = b->scale_ns * b->scale_ns + rest_most_ns * rest_most_ns;
-    } else {
-        const struct follow_main *a = &f->mains[from];
-        const double unit = a->scale_ns < b->scale_ns ? a->scale_ns : b->scale_ns;
-        const double rest = fmin(rest_share * fabs((double)(b->at_ns - a->at_ns)), rest_most_ns);
-        variance = unit * unit + rest * rest;
-    }
-    const double delta = (double)delta_ns;
-    const double squared = delta * delta / variance;
+double follow_expect_ns(const struct eh_follower *f, const struct follow_cell *c, int32_t main) {
+    const double due_ns = (double)f->mains[main].at_ns;
+    const double since_ns = c->main < 0 ? 0.0 : due_ns - (double)f->mains[c->main].at_ns;
+    return due_ns + c->place_ns + c->pace * since_ns;
+}
+
+static double bounded(double squared) {
     return squared > step_most_units * step_most_units ? INFINITY : 0.5 * squared;
+}
+
+static double first_cost(const struct eh_follower *f, int32_t main, int64_t at_ns) {
+    const struct follow_main *m = &f->mains[main];
+    const double away = (double)(at_ns - m->at_ns);
+    const double delta = away - (double)f->room.expected_offset_ns;
+    const double own = m->scale_ns * m->scale_ns;
+    const double near = 0.5 * delta * delta / (own + first_near_ns * first_near_ns);
+    const double far = first_far_weight + 0.5 * delta * delta / (own + first_far_ns * first_far_ns);
+    const double cost = fmin(near, far);
+    if (main == 0 && fabs(away) <= 0.5 * (double)f->plan->due[m->due].spacing_ns) {
+        return fmin(cost, first_most);
+    }
+    return cost > step_most_units * step_most_units / 2.0 ? INFINITY : cost;
+}
+
+double follow_step_cost(const struct eh_follower *f, const struct follow_cell *c, int32_t main,
+                        int64_t at_ns) {
+    if (c->main < 0) {
+        return first_cost(f, main, at_ns);
+    }
+    const struct follow_main *m = &f->mains[main];
+    const struct follow_main *before = &f->mains[c->main];
+    const double unit = fmin(m->scale_ns, before->scale_ns);
+    const double since = fabs((double)(m->at_ns - before->at_ns));
+    const double rest = fmin(rest_share * since, rest_most_ns);
+    const double widened = 1.0 + 1.0 / c->weight;
+    const double delta = (double)at_ns - follow_expect_ns(f, c, main);
+    return bounded(delta * delta / (unit * unit * widened + rest * rest));
+}
+
+double follow_interval_cost(const struct eh_follower *f, int32_t first, int64_t delta_ns) {
+    const double unit = fmin(f->mains[first].scale_ns, f->mains[first + 1].scale_ns);
+    const double delta = (double)delta_ns;
+    return bounded(delta * delta / (2.0 * unit * unit));
+}
+
+void follow_carry(const struct eh_follower *f, const struct follow_cell *p, struct follow_cell *c) {
+    const struct follow_main *m = &f->mains[c->main];
+    const double at_ns = (double)f->room.hits[c->hit].at_ns;
+    if (p->main < 0) {
+        c->place_ns = at_ns - (double)m->at_ns;
+        c->home_ns = c->place_ns;
+        c->weight = 1;
+        c->home_weight = 1;
+        return;
+    }
+    const double expected_ns = follow_expect_ns(f, p, c->main);
+    const double since_ns = fabs((double)(m->at_ns - f->mains[p->main].at_ns));
+    const double rest = rest_share * since_ns / m->scale_ns;
+    /* After a rest the old offset counts for less. */
+    const double weight = 1.0 / (1.0 / p->weight + rest * rest) + 1.0;
+    const double wrong_ns = at_ns - expected_ns;
+    c->place_ns = expected_ns - (double)m->at_ns + wrong_ns / weight;
+    c->pace = p->pace;
+    if (since_ns > 0.0) {
+        const double gain = pace_gain * wrong_ns / since_ns;
+        c->pace = fmin(fmax(p->pace + gain, -pace_most), pace_most);
+    }
+    c->weight = weight < WEIGHT_MOST ? (int32_t)weight : WEIGHT_MOST;
+    c->home_weight = p->home_weight < HOME_MOST ? p->home_weight + 1 : HOME_MOST;
+    const double home_ns = p->home_ns + p->pace * (double)(m->at_ns - f->mains[p->main].at_ns);
+    c->home_ns = home_ns + (c->place_ns - home_ns) / c->home_weight;
+}
+
+double follow_home_cost(const struct eh_follower *f, const struct follow_cell *c) {
+    const double half = 0.5 * (double)f->plan->due[f->mains[c->main].due].spacing_ns;
+    const double away = (c->place_ns - c->home_ns) / half;
+    return home_weight * fmin(away * away, 1.0);
 }
 
 static double level_of(const struct eh_follower *f, int32_t hit) {
@@ -113,14 +194,14 @@ double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t h
 static const int64_t bounce_reach_ns = 160 * EH_NS_PER_MS;
 static const int64_t bounce_overlap_ns = 60 * EH_NS_PER_MS;
 
-enum eh_fate_kind follow_trail_kind(const struct eh_follower *f, int32_t main, int64_t dev_ns,
+enum eh_fate_kind follow_trail_kind(const struct eh_follower *f, const struct follow_cell *c,
                                     int64_t *press_ns, int32_t hit) {
     const struct eh_hit *hits = f->room.hits;
     const int64_t at_ns = hits[hit].at_ns;
-    if (main >= 0 && f->mains[main].buzz) {
-        const struct follow_main *m = &f->mains[main];
+    if (c->main >= 0 && f->mains[c->main].buzz) {
+        const struct follow_main *m = &f->mains[c->main];
         if (at_ns - *press_ns <= bounce_reach_ns &&
-            at_ns <= m->at_ns + dev_ns + m->sustain_ns + bounce_overlap_ns) {
+            at_ns <= f->room.hits[c->hit].at_ns + m->sustain_ns + bounce_overlap_ns) {
             *press_ns = at_ns;
             return EH_FATE_BOUNCE;
         }
@@ -141,7 +222,7 @@ static double trail_cost(enum eh_fate_kind kind) {
 }
 
 void follow_trail(const struct eh_follower *f, struct follow_cell *c, int32_t hit) {
-    const enum eh_fate_kind kind = follow_trail_kind(f, c->main, c->dev_ns, &c->press_ns, hit);
+    const enum eh_fate_kind kind = follow_trail_kind(f, c, &c->press_ns, hit);
     c->extras += kind == EH_FATE_EXTRA;
     c->other += trail_cost(kind);
 }
@@ -176,8 +257,8 @@ struct grace_walk {
 };
 
 static enum eh_fate_kind plain_kind(const struct grace_walk *w, int32_t hit) {
-    int64_t press_ns = w->f->room.hits[hit - 1].at_ns;
-    return follow_trail_kind(w->f, w->c->main, w->c->dev_ns, &press_ns, hit);
+    int64_t press_ns = w->f->room.hits[hit > 0 ? hit - 1 : 0].at_ns;
+    return follow_trail_kind(w->f, w->c, &press_ns, hit);
 }
 
 /* Gives the hits before the main stroke to its grace notes, from the last backwards: each hit is

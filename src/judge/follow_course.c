@@ -69,7 +69,7 @@ static double rhythm_cost(const struct eh_follower *f, const int32_t hits[FOLLOW
     for (int k = 1; k < FOLLOW_CHAIN; k++) {
         const int64_t played = f->room.hits[hits[k]].at_ns - f->room.hits[hits[k - 1]].at_ns;
         const int64_t due = f->mains[main + k].at_ns - f->mains[main + k - 1].at_ns;
-        cost += follow_step_cost(f, main + k - 1, main + k, played - due);
+        cost += follow_interval_cost(f, main + k - 1, played - due);
         if (cost > chain_most) {
             return INFINITY;
         }
@@ -80,7 +80,7 @@ static double rhythm_cost(const struct eh_follower *f, const int32_t hits[FOLLOW
 static void consider(const struct eh_follower *f, const struct follow_cell *p,
                      const int32_t hits[FOLLOW_CHAIN], int32_t main, struct chain *best) {
     const struct follow_main *m = &f->mains[main];
-    const int64_t delta = f->room.hits[hits[0]].at_ns - m->at_ns - p->dev_ns;
+    const int64_t delta = f->room.hits[hits[0]].at_ns - m->at_ns - (int64_t)p->place_ns;
     const int64_t beats = llround((double)delta / (double)m->beat_ns);
     const double rest = (double)(delta - beats * m->beat_ns) / align_unit_ns;
     if (beats == 0 || fabs(rest) > 2.5) {
@@ -92,7 +92,7 @@ static void consider(const struct eh_follower *f, const struct follow_cell *p,
     }
     double cost = follow_jump_cost() + 0.5 * rest * rest + rhythm;
     if (main > p->high + 1) {
-        cost += follow_missed_cost(main - p->high - 1);
+        cost += follow_missed_cost(main - p->high - 1, false);
     }
     for (int k = 0; k < FOLLOW_CHAIN; k++) {
         cost -= follow_reward(main + k <= p->high);
@@ -126,16 +126,22 @@ static void add_chain(struct eh_follower *f, int64_t place, const int32_t hits[F
         const struct follow_cell *p = follow_cell(f, parent);
         const int32_t main = chain->main + k;
         const int64_t at_ns = f->room.hits[hits[k]].at_ns;
-        const struct follow_cell cell = {.cost = before + chain->cost * (k + 1) / FOLLOW_CHAIN,
-                                         .dev_ns = at_ns - f->mains[main].at_ns,
-                                         .shift_ns =
-                                             k == 0 ? p->shift_ns + chain->moved_ns : p->shift_ns,
-                                         .press_ns = at_ns,
-                                         .parent = parent,
-                                         .main = main,
-                                         .hit = hits[k],
-                                         .high = main > p->high ? main : p->high,
-                                         .jumped = k == 0};
+        struct follow_cell cell = {.cost = before + chain->cost * (k + 1) / FOLLOW_CHAIN,
+                                   .shift_ns = k == 0 ? p->shift_ns + chain->moved_ns : p->shift_ns,
+                                   .press_ns = at_ns,
+                                   .parent = parent,
+                                   .main = main,
+                                   .hit = hits[k],
+                                   .high = main > p->high ? main : p->high,
+                                   .jumped = k == 0,
+                                   .place_ns = (double)(at_ns - f->mains[main].at_ns),
+                                   .pace = p->pace,
+                                   .home_ns = (double)(at_ns - f->mains[main].at_ns),
+                                   .weight = 1,
+                                   .home_weight = 1};
+        if (k > 0) {
+            follow_carry(f, p, &cell);
+        }
         parent = follow_add_cell(f, &cell);
     }
     f->live[f->live_count++] = parent;

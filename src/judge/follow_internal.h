@@ -41,9 +41,13 @@ struct follow_main {
 };
 
 struct follow_cell {
-    double cost;      /* of the path up to and including this cell */
-    double other;     /* cost of the hits since that are not extras (echoes, bounces) */
-    int64_t dev_ns;   /* hit time less due time */
+    double cost;     /* of the path up to and including this cell */
+    double other;    /* cost of the hits since that are not extras (echoes, bounces) */
+    double place_ns; /* the player's offset from the click as carried along the path */
+    double pace;     /* its change a nanosecond of the click */
+    double home_ns;  /* its long mean, to which a player comes back */
+    int32_t weight;  /* how many strokes the offset rests on, up to a bound */
+    int32_t home_weight;
     int64_t shift_ns; /* whole beats of that: where the player's place has moved to */
     int64_t press_ns; /* time of the last hit that belongs to a buzz's press */
     int64_t parent;   /* serial number */
@@ -57,7 +61,9 @@ struct follow_cell {
 
 /* A stretch in which hits count: a pass with its margins. */
 struct follow_window {
-    int64_t open_ns, close_ns;
+    int64_t look_ns; /* from here on a hit may be the first stroke ... */
+    int64_t open_ns; /* ... and from here on it is an extra if it is not */
+    int64_t close_ns;
 };
 
 struct eh_follower {
@@ -94,7 +100,7 @@ static inline struct follow_cell *follow_cell(struct eh_follower *f, int64_t ser
 }
 
 /* Costs; the unit is the weight of one standard deviation squared and halved. */
-double follow_missed_cost(int32_t strokes);
+double follow_missed_cost(int32_t strokes, bool at_start);
 double follow_extra_cost(int32_t hits);
 double follow_reward(bool replay);
 double follow_jump_cost(void);
@@ -102,9 +108,22 @@ double follow_jump_cost(void);
 /* One unit of deviation at a stroke spacing. */
 double follow_unit_ns(int64_t spacing_ns);
 
-/* The cost of the offset moving by DELTA_NS between mains FROM (-1: the start) and TO; INFINITY
- * when that is no step but a change of course. */
-double follow_step_cost(const struct eh_follower *f, int32_t from, int32_t to, int64_t delta_ns);
+/* Where cell C expects main stroke MAIN, on the take's clock. */
+double follow_expect_ns(const struct eh_follower *f, const struct follow_cell *c, int32_t main);
+
+/* The cost of MAIN being hit at AT_NS when the path has come to cell C; INFINITY when that is no
+ * step but a change of course. */
+double follow_step_cost(const struct eh_follower *f, const struct follow_cell *c, int32_t main,
+                        int64_t at_ns);
+
+/* The cost of two neighbouring strokes' distance differing from the written one by DELTA_NS. */
+double follow_interval_cost(const struct eh_follower *f, int32_t first, int64_t delta_ns);
+
+/* The cost of cell C's offset lying away from its long mean. */
+double follow_home_cost(const struct eh_follower *f, const struct follow_cell *c);
+
+/* Carries the offset of cell P on to cell C, whose main and hit are set. */
+void follow_carry(const struct eh_follower *f, const struct follow_cell *p, struct follow_cell *c);
 
 /* The cost of hit HIT standing for main stroke MAIN by what it is like (pad, echo, level). */
 double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t hit);
@@ -122,7 +141,7 @@ void follow_trail(const struct eh_follower *f, struct follow_cell *c, int32_t hi
 
 /* What such a hit is: EXTRA, BOUNCE, DOUBLE_TRIGGER or OUTSIDE; *PRESS_NS moves on with a bounce.
  */
-enum eh_fate_kind follow_trail_kind(const struct eh_follower *f, int32_t main, int64_t dev_ns,
+enum eh_fate_kind follow_trail_kind(const struct eh_follower *f, const struct follow_cell *c,
                                     int64_t *press_ns, int32_t hit);
 
 /* Accounts for the hits between C and HIT when HIT stands for MAIN. */

@@ -45,7 +45,7 @@ static void note_step(struct eh_follower *f, const struct follow_cell *p,
         note_course(f, EH_COURSE_LATE_START, 0, at_ns);
     } else if (p->main >= 0 && c->hit - p->hit <= (c->main - p->main) / 2 &&
                long_gap(f, p->main + 1, c->main, false)) {
-        note_course(f, EH_COURSE_STOP, p->main + 1, f->mains[p->main + 1].at_ns + p->dev_ns);
+        note_course(f, EH_COURSE_STOP, p->main + 1, (int64_t)follow_expect_ns(f, p, p->main + 1));
     }
 }
 
@@ -62,7 +62,7 @@ static bool owns(const struct eh_follower *f, const struct follow_cell *c) {
 static void settle_trail(struct eh_follower *f, const struct follow_cell *p, int32_t end) {
     int64_t press_ns = p->hit >= 0 ? f->room.hits[p->hit].at_ns : 0;
     for (int32_t hit = p->hit + 1; hit < end; hit++) {
-        enum eh_fate_kind kind = follow_trail_kind(f, p->main, p->dev_ns, &press_ns, hit);
+        enum eh_fate_kind kind = follow_trail_kind(f, p, &press_ns, hit);
         if (hit < f->settled_hits) {
             continue;
         }
@@ -100,8 +100,7 @@ static void take_stroke(struct eh_follower *f, const struct follow_cell *c,
 static void settle_step(struct eh_follower *f, const struct follow_cell *p,
                         const struct follow_cell *c) {
     struct follow_between between;
-    const struct follow_cell before = {
-        .main = p->main, .hit = p->hit, .dev_ns = p->dev_ns, .extras = 1};
+    const struct follow_cell before = {.main = p->main, .hit = p->hit, .extras = 1};
     follow_account(f, &before, c->main, c->hit, &between);
     const bool forerunner = f->mains[c->main].graces == 0 && between.extras == 0;
     settle_trail(f, p, c->hit);
@@ -192,7 +191,8 @@ static int64_t best_path(struct eh_follower *f, int64_t now_ns) {
     for (int i = 0; i < f->live_count; i++) {
         const struct follow_cell *c = follow_cell(f, f->live[i]);
         const double cost =
-            follow_standing(c) + follow_missed_cost(overdue(f, c->main, c->dev_ns, now_ns));
+            follow_standing(c) +
+            follow_missed_cost(overdue(f, c->main, (int64_t)c->place_ns, now_ns), c->main < 0);
         if (cost < least) {
             least = cost;
             best = f->live[i];
@@ -227,7 +227,7 @@ static int64_t due_for_settlement(struct eh_follower *f, int64_t best, int64_t n
     while (serial != f->root) {
         const struct follow_cell *c = follow_cell(f, serial);
         const int64_t deadline_ns = later(f->room.hits[c->hit].at_ns + patience_ns,
-                                          f->mains[c->main].bar_end_ns + c->dev_ns);
+                                          f->mains[c->main].bar_end_ns + (int64_t)c->place_ns);
         if (deadline_ns <= now_ns) {
             break;
         }
@@ -246,7 +246,7 @@ static void settle_gap(struct eh_follower *f, int64_t best, int64_t now_ns) {
     const int32_t next_hit = open ? f->hit_count : follow_cell(f, step)->hit;
     while (f->floor < next_main) {
         const struct follow_main *m = &f->mains[f->floor];
-        if (later(m->at_ns + patience_ns, m->bar_end_ns) + root->dev_ns > now_ns) {
+        if (later(m->at_ns + patience_ns, m->bar_end_ns) + (int64_t)root->place_ns > now_ns) {
             break;
         }
         f->floor++;
@@ -281,7 +281,7 @@ void follow_settle_all(struct eh_follower *f) {
     const struct follow_cell *root = follow_cell(f, f->root);
     if (root->main >= 0 && long_gap(f, root->main + 1, f->main_count, false)) {
         note_course(f, EH_COURSE_STOP, root->main + 1,
-                    f->mains[root->main + 1].at_ns + root->dev_ns);
+                    (int64_t)follow_expect_ns(f, root, root->main + 1));
     }
     settle_trail(f, root, f->hit_count);
     f->floor = f->main_count;

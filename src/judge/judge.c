@@ -2,42 +2,8 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "start.h"
-
-static enum eh_status copy_courses(const struct eh_follower *follower, struct eh_course **courses,
-                                   size_t *course_count) {
-    const struct eh_course *found = eh_follower_courses(follower, course_count);
-    *courses = malloc((*course_count + 1) * sizeof **courses);
-    if (*courses == NULL) {
-        return EH_NO_MEMORY;
-    }
-    memcpy(*courses, found, *course_count * sizeof **courses);
-    return EH_OK;
-}
-
-enum eh_status eh_follow_take(const struct eh_plan *plan, const struct eh_take *take,
-                              const struct eh_pad *pad, struct eh_match *matches,
-                              struct eh_fate *fates, struct eh_course **courses,
-                              size_t *course_count, double *out_cost) {
-    const struct eh_follow_room room = {take->hits, matches, fates, take->count};
-    struct eh_follower *follower = NULL;
-    enum eh_status status = eh_follower_new(&follower, plan, pad, &room);
-    if (status != EH_OK) {
-        return status;
-    }
-    for (size_t i = 0; i < take->count; i++) {
-        (void)eh_follower_feed(follower, i);
-    }
-    eh_follower_finish(follower);
-    *out_cost = eh_follower_cost(follower);
-    if (courses != NULL) {
-        status = copy_courses(follower, courses, course_count);
-    }
-    eh_follower_free(follower);
-    return status;
-}
 
 static enum eh_status lay_out(struct eh_judgement *j, const struct eh_judge_request *request,
                               struct eh_error *error) {

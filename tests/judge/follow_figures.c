@@ -6,6 +6,7 @@
 
 #include "exercises.h"
 #include "player.h"
+#include "start.h"
 
 struct figure {
     double sum, least;
@@ -19,15 +20,13 @@ static double f_of(const struct eh_plan *plan, const struct player *player) {
     eh_pad_init_default(&pad);
     struct eh_match *matches = calloc(plan->due_count, sizeof *matches);
     struct eh_fate *fates = calloc(p.count + 1, sizeof *fates);
-    const struct eh_follow_room room = {p.hits, matches, fates, p.count};
-    struct eh_follower *follower = NULL;
-    if (eh_follower_new(&follower, plan, &pad, &room) != EH_OK) {
+    const struct eh_take take = {.hits = p.hits, .count = p.count};
+    struct eh_course *c = NULL;
+    size_t n = 0;
+    double cost = 0.0;
+    if (eh_follow_take(plan, &take, &pad, matches, fates, &c, &n, &cost) != EH_OK) {
         abort();
     }
-    for (size_t i = 0; i < p.count; i++) {
-        (void)eh_follower_feed(follower, i);
-    }
-    eh_follower_finish(follower);
     const double f = performance_f(&p, plan, matches);
     if (getenv("SHOW") != NULL && f < atof(getenv("SHOW"))) {
         printf("f %.4f seed %llu\n", f, (unsigned long long)player->seed);
@@ -44,13 +43,11 @@ static double f_of(const struct eh_plan *plan, const struct player *player) {
                        matches[i].hit >= 0 ? (double)p.hits[matches[i].hit].at_ns / 1e6 : NAN);
             }
         }
-        size_t n = 0;
-        const struct eh_course *c = eh_follower_courses(follower, &n);
         for (size_t i = 0; i < n; i++) {
             printf("  course %d due %u at %.1f\n", c[i].kind, c[i].due, (double)c[i].at_ns / 1e6);
         }
     }
-    eh_follower_free(follower);
+    free(c);
     free(matches);
     free(fates);
     performance_free(&p);

@@ -48,6 +48,8 @@ struct stage {
     uint64_t state;
     double wander_ms;
     int64_t wander_at_ns;
+    double figure_ms;
+    bool left_out, in_figure;
 };
 
 static void note(struct stage *s, int64_t at_ns, uint16_t velocity, int32_t due) {
@@ -70,20 +72,33 @@ static void wander(struct stage *s, int64_t at_ns) {
     s->wander_at_ns = at_ns;
 }
 
+/* A main stroke and its grace notes come early or late, or are left out, together. Nobody's strokes
+ * overtake each other: fast strokes scatter less. */
+static void begin_figure(struct stage *s, uint32_t main, int64_t moved_ns) {
+    const struct eh_due *d = &s->plan->due[main];
+    wander(s, d->at_ns + moved_ns);
+    s->left_out = random_unit(&s->state) < s->player->missed;
+    s->figure_ms = fmin(s->player->scatter_ms, 0.19e-6 * (double)d->spacing_ns) *
+                   random_normal(&s->state);
+}
+
 static void play_stroke(struct stage *s, size_t due, int64_t moved_ns, bool again) {
     const struct player *p = s->player;
     const struct eh_due *d = &s->plan->due[due];
     const struct eh_stroke *stroke = eh_plan_stroke(s->plan, due);
-    wander(s, d->at_ns + moved_ns);
-    if (random_unit(&s->state) < p->missed) {
+    if (d->main != due && !s->in_figure) {
+        begin_figure(s, d->main, moved_ns);
+    } else if (d->main == due && !s->in_figure) {
+        begin_figure(s, (uint32_t)due, moved_ns);
+    }
+    s->in_figure = d->main != due;
+    if (s->left_out) {
         return;
     }
     int64_t at_ns = drifted(s, d->at_ns + moved_ns);
-    double ms = p->delay_ms + s->wander_ms;
+    double ms = p->delay_ms + s->wander_ms + s->figure_ms;
     if (stroke->kind == EH_KIND_GRACE) {
         ms += 4.0 * random_normal(&s->state);
-    } else {
-        ms += p->scatter_ms * random_normal(&s->state);
     }
     if (stroke->kind == EH_KIND_SECOND) {
         ms += p->swing_seconds * (double)d->spacing_ns / 1e6;

@@ -1,0 +1,46 @@
+/* The findings of a run, aspect by aspect. Definitions, tolerances and reasons: docs/measures.md.
+ */
+#include "measure.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* The player's constant part: the median, which neither wild strokes nor a limping hand move. */
+static double constant_offset(struct measures *m) {
+    size_t n = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        if (m->row[i].main && m->row[i].matched) {
+            m->a[n++] = m->row[i].off_ms;
+        }
+    }
+    return eh_median(m->a, n);
+}
+
+enum eh_status eh_measure(const struct eh_measure_input *input, struct eh_judgement *judgement) {
+    void *room = malloc(measures_size(input));
+    if (room == NULL) {
+        return EH_NO_MEMORY;
+    }
+    struct measures m;
+    measures_init(&m, input, judgement, room);
+    judgement->finding_count = 0;
+    judgement->offset_ms = constant_offset(&m);
+    measure_trends(&m);
+    measure_diddle_spacing(&m);
+    measure_diddle_level(&m);
+    measure_accent(&m);
+    measure_unmarked_accent(&m);
+    measure_tap_level(&m);
+    measure_flams(&m);
+    measure_buzz(&m);
+    measure_hand_level(&m);
+    measure_hand_timing(&m);
+    measure_timing(&m);
+    measure_tempo(&m);
+    measure_counts(&m);
+    measure_dynamics(&m);
+    measure_hairpin(&m);
+    measure_rim(&m);
+    free(room);
+    return EH_OK;
+}

@@ -1,0 +1,143 @@
+/* The measures' inside: what every measure works on. See docs/measures.md.
+ *
+ * eh_measure lays the run out once (one row a due stroke, trends of time and level), then each
+ * aspect reads it, makes its estimate and hands it to the verdict. */
+#ifndef EVENHAND_JUDGE_MEASURE_H
+#define EVENHAND_JUDGE_MEASURE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "evenhand/judgement.h"
+#include "evenhand/stats.h"
+
+#define MEASURE_CONFIDENCE 0.90
+
+/* What a listener can notice at all: a shift in an even row of 6 ms or 2.5 % of the spacing,
+ * whichever is more (Friberg & Sundberg 1995, JASA 98, 2524-2531), and about 1 dB between two
+ * strokes (Jesteadt, Wier & Green 1977, JASA 61, 169-177). No limit is drawn closer. */
+#define LIMEN_MS 6.0
+#define LIMEN_SHARE 0.025
+#define LIMEN_DB 1.0
+
+/* A due stroke and what became of it. Times in ms of the take's clock from the plan's start. */
+struct measure_stroke {
+    double at_ms;    /* when it was due, its player's place in the score allowed for */
+    double off_ms;   /* how late it came; NAN when missed */
+    double level;    /* dB on the pad's map; NAN when missed */
+    double gap_ms;   /* nominal distance to the nearer main stroke */
+    uint32_t stroke; /* index into the exercise's strokes */
+    int32_t bar;     /* written bar */
+    int32_t stretch; /* number of the unbroken stretch of playing */
+    int32_t passage; /* number of the unbroken stretch of one written level */
+    uint8_t hand, kind, accent, dynamic;
+    uint8_t graces;
+    bool matched, saturated;
+    bool main;       /* no grace note */
+    bool tap;        /* unmarked, and of the kind that levels are compared on */
+    bool beat;       /* single, first or buzz: its time is the hand motion's */
+};
+
+/* What the plan asks for, whatever was played: decides which findings are present. */
+struct measure_census {
+    uint32_t mains, doubles[2], accents[2], taps[2], plain[2], flams[2], presses[2], beats[2];
+    uint32_t marks; /* bit set of the written dynamics */
+    bool strong_accents;
+};
+
+struct measures {
+    const struct eh_measure_input *in;
+    struct eh_judgement *out;
+    const struct eh_style *style;
+    const struct eh_stroke *strokes; /* the exercise's */
+    struct measure_census census;
+
+    size_t count;
+    struct measure_stroke *row;
+    double *time_rest;  /* off_ms less the local trend, the hands' difference taken out; NAN for
+                           strokes whose time is not the hand motion's */
+    double *level_rest; /* level less the level of the taps around, the hands' difference taken
+                           out; NAN where missed or without taps around */
+    struct eh_estimate hand_time, hand_level; /* left less right */
+    double tap_spread;  /* of level_rest over taps */
+    double step_ms;     /* what the clock's resolution adds to the error of a time */
+    double clock_ms;    /* the clock's resolution */
+    uint32_t masked[2]; /* missing second strokes that the pad may have hidden */
+
+    /* Scratch: each holds COUNT + 8 values. */
+    double *a, *b, *c, *d, *e, *f;
+    uint32_t *index;
+    uint8_t *group;
+
+    /* Notes by written bar. */
+    double *bar_sum;
+    uint32_t *bar_count;
+    int32_t bars;
+};
+
+/* ---- measure_room.c ---- */
+
+/* How many bytes of scratch room a run needs, and laying it out in ROOM (aligned for any type). */
+size_t measures_size(const struct eh_measure_input *input);
+void measures_init(struct measures *m, const struct eh_measure_input *input,
+                   struct eh_judgement *judgement, void *room);
+
+/* Forgets the notes; adds one (how bad that stroke was); hands the worst bars, those whose mean is
+ * at least LEAST, to a finding. */
+void measure_bars_clear(struct measures *m);
+void measure_bars_note(struct measures *m, size_t row, double badness);
+void measure_bars_give(struct measures *m, double least, struct eh_finding *finding);
+
+/* The next main stroke after ROW, or COUNT. */
+size_t measure_next_main(const struct measures *m, size_t row);
+
+/* Robust centre of what stands at A (see stats.h), widened by what one reading of the clock may be
+ * off (0 for levels). */
+struct eh_estimate measure_centre(double *a, size_t n, double clock);
+
+/* ---- measure_local.c ---- */
+
+/* A row of readings in order of time. A reading is its stretch's local trend, plus or minus half of
+ * what the hands differ by, plus its own scatter. */
+struct measure_local {
+    size_t n;
+    const double *x, *y;
+    const uint32_t *row;   /* of each reading: its row */
+    const uint8_t *hand;   /* 0 left, 1 right */
+    bool by_passage;       /* stretches are passages */
+    double *trend;         /* out: what both hands share at each reading */
+    double *rest;          /* out: the reading less trend and hand, scaled up by what the fit took */
+    double *lean;          /* out: how far its hand stands out from the hands around, in [-1, 1] */
+    double *weight;        /* scratch */
+    double scale;          /* out: 1.4826 MAD of the rests */
+    struct eh_estimate left_less_right; /* out; NAN where the hands cannot be told from the trend */
+};
+
+/* Fits local lines over eight readings either side and the hands' difference at once. ROOM: n
+ * values. */
+void measure_local_fit(const struct measures *m, struct measure_local *local, double *room);
+
+/* Trends of time and level for the whole run: fills time_rest, level_rest, hand_time, hand_level
+ * and tap_spread. */
+void measure_trends(struct measures *m);
+
+/* ---- The aspects, each in its file ---- */
+
+void measure_diddle_spacing(struct measures *m);
+void measure_diddle_level(struct measures *m);
+void measure_accent(struct measures *m);
+void measure_unmarked_accent(struct measures *m);
+void measure_tap_level(struct measures *m);
+void measure_flams(struct measures *m);
+void measure_buzz(struct measures *m);
+void measure_hand_level(struct measures *m);
+void measure_hand_timing(struct measures *m);
+void measure_timing(struct measures *m);
+void measure_tempo(struct measures *m);
+void measure_counts(struct measures *m);
+void measure_dynamics(struct measures *m);
+void measure_hairpin(struct measures *m);
+void measure_rim(struct measures *m);
+
+#endif
