@@ -195,6 +195,15 @@ static void print_opening(struct printing *printing, size_t index) {
     }
 }
 
+/* Notes, rests and holds. */
+static int notes_in(const struct eh_exercise *exercise, const struct score_bar *bar) {
+    int notes = 0;
+    for (size_t i = 0; i < bar->count; i++) {
+        notes += exercise->items[bar->first + i].length > 0;
+    }
+    return notes;
+}
+
 static void print_bar_end(struct printing *printing, const struct score_bar *bar) {
     if (bar->times == 0) {
         return;
@@ -222,7 +231,7 @@ static void print_bar(struct printing *printing, size_t index) {
     }
     print_bar_end(printing, bar);
     printing->bars++;
-    printing->notes += (int)bar->count;
+    printing->notes += notes_in(printing->exercise, bar);
 }
 
 static void end_line(struct printing *printing, bool closed) {
@@ -238,7 +247,7 @@ enum eh_status eh_exercise_print(const struct eh_exercise *exercise, struct eh_t
     struct printing printing = {.exercise = exercise, .out = out, .length.value = NO_VALUE};
     print_head(exercise, out);
     for (size_t i = 0; i < exercise->bar_count; i++) {
-        const int more = (int)exercise->bars[i].count;
+        const int more = notes_in(exercise, &exercise->bars[i]);
         const bool full = printing.bars == BARS_A_LINE || printing.notes + more > NOTES_A_LINE;
         if (full && printing.bars > 0) {
             end_line(&printing, exercise->bars[i - 1].times != 0);
