@@ -15,7 +15,7 @@ static bool next_bar(struct eh_practice *practice, struct eh_practice_event *out
     const struct eh_plan_bar *bar = &plan->bars[practice->next_bar];
     const bool settled = bar->first_due + bar->due_count <= practice->settled_due;
     const bool reached =
-        bar->due_count > 0 ? practice->now_ns >= bar->at_ns : practice->now_ns >= bar->end_ns;
+        bar->due_count > 0 ? practice->now_ns > bar->at_ns : practice->now_ns >= bar->end_ns;
     if (!settled || !reached || bar->pass >= practice->begun) {
         return false;
     }
@@ -27,7 +27,7 @@ static bool next_bar(struct eh_practice *practice, struct eh_practice_event *out
 
 static bool next_count_in(struct eh_practice *practice, struct eh_practice_event *out_event) {
     const struct eh_plan *plan = &practice->plan;
-    if (practice->counted >= plan->passes) {
+    if (practice->counted >= plan->passes || eh_practice_is_over(practice)) {
         return false;
     }
     const struct eh_plan_bar *bar = &plan->bars[pass_first_bar(plan, practice->counted)];
@@ -40,7 +40,7 @@ static bool next_count_in(struct eh_practice *practice, struct eh_practice_event
 
 static bool next_begin(struct eh_practice *practice, struct eh_practice_event *out_event) {
     const struct eh_plan *plan = &practice->plan;
-    if (practice->begun >= plan->passes || practice->begun >= practice->counted ||
+    if (practice->begun >= practice->counted || eh_practice_is_over(practice) ||
         practice->now_ns < plan->bars[pass_first_bar(plan, practice->begun)].at_ns) {
         return false;
     }

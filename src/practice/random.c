@@ -56,6 +56,9 @@ double eh_random_human(struct eh_random *random) {
 }
 
 double eh_exp_exact(double x) {
+    if (x < 0.0) {
+        return 1.0 / eh_exp_exact(-x);
+    }
     /* The series of x / 1024, then squared ten times. */
     const double y = x / 1024.0;
     double term = 1.0;

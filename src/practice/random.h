@@ -32,7 +32,7 @@ double eh_random_normal(struct eh_random *random);
 /* The same with one value in 25 doubled: a person's errors have heavier tails than the normal. */
 double eh_random_human(struct eh_random *random);
 
-/* e to the power of X, -40 <= X <= 40, to 1e-15 of its value. */
+/* e to the power of X, -40 <= X <= 40, to 1e-12 of its value. */
 double eh_exp_exact(double x);
 
 /* The ratio of two velocities that lie DB apart. */
