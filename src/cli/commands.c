@@ -3,6 +3,9 @@
 #include <string.h>
 
 static const struct command commands[] = {
+#ifdef EVENHAND_PLAY
+    {"play", "practise an exercise with a count-in, the click and a verdict", cli_play},
+#endif
     {"list", "list the exercises", cli_list},
     {"show", "print an exercise: bars, sticking, what it trains", cli_show},
     {"ports", "list the MIDI inputs that a pad can be plugged into", cli_ports},

@@ -1,0 +1,195 @@
+/* evenhand judge */
+#include <stdio.h>
+#include <string.h>
+
+#include "command.h"
+#include "evenhand/exercise_text.h"
+#include "evenhand/judgement.h"
+#include "evenhand/practice.h"
+#include "evenhand/report.h"
+#include "exercise_find.h"
+#include "look.h"
+#include "options.h"
+#include "say.h"
+#include "start_option.h"
+#include "style_find.h"
+#include "take_find.h"
+
+struct judge_options {
+    const char *exercise, *take, *db;
+    const char *style;
+    const char *start;
+    bool json;
+    struct start_option at;
+};
+
+/* What was found by name, and the answer. */
+struct judging {
+    struct found_take found;
+    struct found_exercise exercise;
+    struct eh_style style;
+    struct eh_judge_request request;
+    struct eh_judgement *judgement;
+};
+
+/* A run that is asked for together with its own exercise is judged by the text as it was played,
+ * so that the answer stays the same when the file has been changed since. */
+static bool is_own_exercise(const struct judge_options *options, const struct judging *judging) {
+    return judging->found.stored &&
+           strcmp(options->exercise, judging->found.run.info.exercise) == 0 &&
+           judging->found.run.info.exercise_text[0] != '\0';
+}
+
+static int find_exercise(const struct judge_options *options, struct judging *judging) {
+    const struct eh_run_info *info = &judging->found.run.info;
+    if (is_own_exercise(options, judging)) {
+        return exercise_from_text(&judging->exercise, info->exercise, options->take,
+                                  info->exercise_text, strlen(info->exercise_text));
+    }
+    return exercise_find(&judging->exercise, options->exercise);
+}
+
+/* The exercise of the run, whatever name it was asked for by. */
+static bool is_same_music(const struct judging *judging) {
+    struct eh_text text = {0};
+    const bool same = judging->found.stored &&
+                      eh_exercise_print(judging->exercise.exercise, &text) == EH_OK &&
+                      strcmp(eh_text_string(&text), judging->found.run.info.exercise_text) == 0;
+    eh_text_deinit(&text);
+    return same;
+}
+
+static int find_style(const struct judge_options *options, struct judging *judging) {
+    const struct eh_run_info *info = &judging->found.run.info;
+    if (options->style == NULL && judging->found.stored && info->style_text[0] != '\0') {
+        return style_from_text(&judging->style, options->take, info->style_text,
+                               strlen(info->style_text));
+    }
+    return style_find(&judging->style, options->style, judging->exercise.exercise);
+}
+
+/* Where to look: where the user says; else, in a run of this exercise, where it was begun, for the
+ * bars and passes that were played; else wherever it fits best. */
+static int make_request(const struct judge_options *options, struct judging *judging) {
+    struct eh_judge_request *request = &judging->request;
+    const struct found_take *found = &judging->found;
+    struct eh_error error;
+    eh_error_clear(&error);
+    request->find_start = true;
+    if (is_same_music(judging)) {
+        request->find_start = false;
+        if (eh_practice_played(judging->exercise.exercise, &found->take.click,
+                               &found->run.info.plan, found->take.hits, found->take.count,
+                               found->run.ended == EH_RUN_COMPLETE, &request->plan,
+                               &error) != EH_OK) {
+            return cli_complain_error(options->take, &error);
+        }
+    }
+    if (options->start != NULL) {
+        request->find_start = false;
+        if (!start_option_place(&options->at, &found->take, &request->start)) {
+            (void)cli_complain("judge: --start: bar %d of the take has no such beat as %s",
+                               options->at.bar, options->start);
+            return CLI_USAGE;
+        }
+    }
+    return CLI_GOOD;
+}
+
+static int print_judgement(const struct judge_options *options,
+                           const struct eh_judgement *judgement) {
+    struct eh_text text = {0};
+    const struct eh_report_look look = cli_look();
+    const enum eh_status status = options->json ? eh_report_json(judgement, &text)
+                                                : eh_report_judgement(judgement, &look, &text);
+    if (status == EH_OK) {
+        (void)fputs(eh_text_string(&text), stdout);
+    }
+    eh_text_deinit(&text);
+    return status == EH_OK ? CLI_GOOD
+                           : cli_complain("%s: %s", options->take, eh_status_text(status));
+}
+
+static int judge_found(const struct judge_options *options, struct judging *judging) {
+    struct eh_error error;
+    eh_error_clear(&error);
+    if (eh_judge(&judging->judgement, judging->exercise.exercise, &judging->found.take,
+                 &judging->found.pad, &judging->style, &judging->request, &error) != EH_OK) {
+        return cli_complain_error(options->take, &error);
+    }
+    return print_judgement(options, judging->judgement);
+}
+
+static int run_steps(const struct judge_options *options, struct judging *judging) {
+    int result = take_find(&judging->found, options->take, options->db);
+    if (result == CLI_GOOD) {
+        result = find_exercise(options, judging);
+    }
+    if (result == CLI_GOOD) {
+        result = find_style(options, judging);
+    }
+    if (result == CLI_GOOD) {
+        result = make_request(options, judging);
+    }
+    return result == CLI_GOOD ? judge_found(options, judging) : result;
+}
+
+static enum options_answer parse(struct judge_options *options, int argc, char **argv) {
+    const struct option_row rows[] = {
+        {.name = "style",
+         .argument = "NAME",
+         .help = "concert, rudimental, or a style file of your own",
+         .kind = OPTION_TEXT,
+         .target.text = &options->style},
+        {.name = "start",
+         .argument = "BAR[:BEAT]",
+         .help = "where in the file the exercise begins",
+         .kind = OPTION_TEXT,
+         .target.text = &options->start},
+        {.name = "json",
+         .help = "one JSON document instead of the report",
+         .kind = OPTION_FLAG,
+         .target.flag = &options->json},
+    };
+    const struct command_usage usage = {
+        .name = "judge",
+        .arguments = "EXERCISE TAKE",
+        .about = "Judges a performance. TAKE is a Standard MIDI File, whose tempo map is the\n"
+                 "click, or a stored run (run:12). Where the exercise begins is found by itself.",
+        .more =
+            "--start counts the file's bars from 1 and quarter notes from the bar line, from 1\n"
+            "(5, 5:2, 5:5/2). Without --style: the style that the run was played with, else\n"
+            "the one that the exercise names, else rudimental. docs/judgement.md describes\n"
+            "the JSON document.",
+        .options = rows,
+        .option_count = sizeof rows / sizeof rows[0],
+        .least = 2,
+        .most = 2,
+    };
+    struct command_words words;
+    const enum options_answer answer = options_parse(&usage, argc, argv, &words);
+    if (answer == OPTIONS_RUN && options->start != NULL &&
+        !start_option_read(options->start, &options->at)) {
+        (void)options_complain(&usage, "--start: \"%s\" is not BAR[:BEAT], both from 1",
+                               options->start);
+        return OPTIONS_WRONG;
+    }
+    options->exercise = words.words[0];
+    options->take = words.words[1];
+    options->db = words.db;
+    return answer;
+}
+
+int cli_judge(int argc, char **argv) {
+    struct judge_options options = {0};
+    const enum options_answer answer = parse(&options, argc, argv);
+    if (answer != OPTIONS_RUN) {
+        return options_exit(answer);
+    }
+    struct judging judging = {0};
+    const int result = run_steps(&options, &judging);
+    eh_judgement_free(judging.judgement);
+    exercise_deinit(&judging.exercise);
+    take_deinit(&judging.found);
+    return result;
+}
