@@ -34,9 +34,9 @@ struct measure_stroke {
     uint8_t hand, kind, accent, dynamic;
     uint8_t graces;
     bool matched, saturated;
-    bool main;       /* no grace note */
-    bool tap;        /* unmarked, and of the kind that levels are compared on */
-    bool beat;       /* single, first or buzz: its time is the hand motion's */
+    bool main; /* no grace note */
+    bool tap;  /* unmarked, and of the kind that levels are compared on */
+    bool beat; /* single, first or buzz: its time is the hand motion's */
 };
 
 /* What the plan asks for, whatever was played: decides which findings are present. */
@@ -60,7 +60,7 @@ struct measures {
     double *level_rest; /* level less the level of the taps around, the hands' difference taken
                            out; NAN where missed or without taps around */
     struct eh_estimate hand_time, hand_level; /* left less right */
-    double tap_spread;  /* of level_rest over taps */
+    double tap_spread;                        /* of level_rest over taps */
     double step_ms;     /* what the clock's resolution adds to the error of a time */
     double clock_ms;    /* the clock's resolution */
     uint32_t masked[2]; /* missing second strokes that the pad may have hidden */
@@ -103,14 +103,14 @@ struct eh_estimate measure_centre(double *a, size_t n, double clock);
 struct measure_local {
     size_t n;
     const double *x, *y;
-    const uint32_t *row;   /* of each reading: its row */
-    const uint8_t *hand;   /* 0 left, 1 right */
-    bool by_passage;       /* stretches are passages */
-    double *trend;         /* out: what both hands share at each reading */
-    double *rest;          /* out: the reading less trend and hand, scaled up by what the fit took */
-    double *lean;          /* out: how far its hand stands out from the hands around, in [-1, 1] */
-    double *weight;        /* scratch */
-    double scale;          /* out: 1.4826 MAD of the rests */
+    const uint32_t *row; /* of each reading: its row */
+    const uint8_t *hand; /* 0 left, 1 right */
+    bool by_passage;     /* stretches are passages */
+    double *trend;       /* out: what both hands share at each reading */
+    double *rest;        /* out: the reading less trend and hand, scaled up by what the fit took */
+    double *lean;        /* out: how far its hand stands out from the hands around, in [-1, 1] */
+    double *weight;      /* scratch */
+    double scale;        /* out: 1.4826 MAD of the rests */
     struct eh_estimate left_less_right; /* out; NAN where the hands cannot be told from the trend */
 };
 

@@ -135,8 +135,7 @@ static void judge_scatter(struct measures *m, struct eh_finding *f, int hand,
 }
 
 static void spacing_of(struct measures *m, int hand) {
-    struct eh_finding *f =
-        verdict_add(m->out, EH_ASPECT_DIDDLE_SPACING, (enum eh_side)hand);
+    struct eh_finding *f = verdict_add(m->out, EH_ASPECT_DIDDLE_SPACING, (enum eh_side)hand);
     size_t n = shares(m, hand);
     double gap = n > 0 ? eh_median(m->b, n) : NAN;
     struct eh_estimate spread = eh_spread(m->a, n, MEASURE_CONFIDENCE);

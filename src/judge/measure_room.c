@@ -195,8 +195,7 @@ void measure_bars_give(struct measures *m, double least, struct eh_finding *find
     while (finding->bar_count < WORST_BARS) {
         int32_t worst = -1;
         for (int32_t bar = 0; bar <= m->bars; bar++) {
-            if (bar_mean(m, bar) >= least &&
-                (worst < 0 || bar_mean(m, bar) > bar_mean(m, worst))) {
+            if (bar_mean(m, bar) >= least && (worst < 0 || bar_mean(m, bar) > bar_mean(m, worst))) {
                 worst = bar;
             }
         }

@@ -1,0 +1,249 @@
+/* Written dynamics on the player's own scale. */
+#include "measure.h"
+
+#include <math.h>
+
+#include "verdict.h"
+
+static bool steady_tap(const struct measures *m, size_t i) {
+    return m->row[i].tap && m->row[i].matched && m->strokes[m->row[i].stroke].hairpin < 0;
+}
+
+/* Level of a tap, the hands' difference taken out. */
+static double level_of(const struct measures *m, size_t i) {
+    double difference = isfinite(m->hand_level.value) ? m->hand_level.value : 0.0;
+    return m->row[i].level - (m->row[i].hand == 0 ? difference : -difference) / 2.0;
+}
+
+static size_t levels_of_mark(struct measures *m, int mark, double *out, size_t *out_topped) {
+    size_t n = 0;
+    *out_topped = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        if (steady_tap(m, i) && m->row[i].dynamic == mark) {
+            *out_topped += m->row[i].saturated;
+            out[n++] = level_of(m, i);
+        }
+    }
+    return n;
+}
+
+/* ---- Contrast of neighbouring marks ---- */
+
+struct contrast {
+    struct eh_estimate e; /* dB a step */
+    int low, high;
+    bool topped;
+    size_t looks;
+};
+
+static bool lower(const struct contrast *a, const struct contrast *b) {
+    return !isfinite(b->e.value) || a->e.value < b->e.value;
+}
+
+/* Upper minus lower mark, a step; both need the style's least number of taps. */
+static struct contrast contrast_of(struct measures *m, int low, int high, double confidence) {
+    struct contrast c = {.low = low, .high = high};
+    size_t top_low = 0;
+    size_t top_high = 0;
+    size_t n_high = levels_of_mark(m, high, m->a, &top_high);
+    size_t n_low = levels_of_mark(m, low, m->b, &top_low);
+    c.e = eh_shift(m->a, n_high, m->b, n_low, confidence);
+    double steps = high - low;
+    c.e.value /= steps;
+    c.e.low /= steps;
+    c.e.high /= steps;
+    c.topped = 2 * top_high > n_high;
+    return c;
+}
+
+static size_t taps_of(const struct measures *m, int mark) {
+    size_t n = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        n += m->row[i].tap && m->strokes[m->row[i].stroke].hairpin < 0 && m->row[i].dynamic == mark;
+    }
+    return n;
+}
+
+/* The neighbours that differ least. The interval allows for having looked at several. */
+static struct contrast least_contrast(struct measures *m) {
+    struct contrast least = {.e = {NAN, NAN, NAN, 0}};
+    size_t marks = 0;
+    for (int k = 0; k < EH_DYNAMIC_COUNT; k++) {
+        marks += taps_of(m, k) > 0;
+    }
+    double confidence = 1.0 - (1.0 - MEASURE_CONFIDENCE) / (double)(marks > 2 ? marks - 1 : 1);
+    int before = -1;
+    for (int k = 0; k < EH_DYNAMIC_COUNT; k++) {
+        if (taps_of(m, k) == 0) {
+            continue;
+        }
+        if (before >= 0) {
+            struct contrast c = contrast_of(m, before, k, confidence);
+            least = lower(&c, &least) ? c : least;
+        }
+        before = k;
+    }
+    least.looks = marks;
+    return least;
+}
+
+/* ---- Passages against their mark ---- */
+
+struct passage {
+    struct eh_estimate e; /* dB above the rest of its mark */
+    int mark;
+    int32_t number;
+    size_t looks;
+};
+
+/* Levels of one passage to A, of the same mark's others to B. */
+static size_t split_passage(struct measures *m, int32_t number, int mark, size_t *out_others) {
+    size_t n = 0;
+    *out_others = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        if (!steady_tap(m, i) || m->row[i].dynamic != mark) {
+            continue;
+        }
+        if (m->row[i].passage == number) {
+            m->a[n++] = level_of(m, i);
+        } else {
+            m->b[(*out_others)++] = level_of(m, i);
+        }
+    }
+    return n;
+}
+
+enum { PASSAGES = 32, PASSAGE_LEAST = 6 };
+
+/* The passages of an exercise that plays a mark at more than one place: first rows to OUT. */
+static size_t passages(const struct measures *m, size_t *out) {
+    size_t n = 0;
+    int32_t last = -1;
+    for (size_t i = 0; i < m->count && n < PASSAGES; i++) {
+        if (steady_tap(m, i) && m->row[i].passage != last) {
+            last = m->row[i].passage;
+            out[n++] = i;
+        }
+    }
+    return n;
+}
+
+static struct passage oddest_passage(struct measures *m) {
+    size_t first[PASSAGES];
+    size_t count = passages(m, first);
+    struct passage oddest = {.e = {NAN, NAN, NAN, 0}, .looks = count};
+    double confidence = 1.0 - (1.0 - MEASURE_CONFIDENCE) / (double)(count > 0 ? count : 1);
+    for (size_t k = 0; k < count; k++) {
+        int mark = m->row[first[k]].dynamic;
+        size_t others = 0;
+        size_t n = split_passage(m, m->row[first[k]].passage, mark, &others);
+        if (n < PASSAGE_LEAST || others < n) {
+            continue; /* the mark's scale is set by its larger part */
+        }
+        struct eh_estimate e = eh_shift(m->a, n, m->b, others, confidence);
+        if (!isfinite(oddest.e.value) || fabs(e.value) > fabs(oddest.e.value)) {
+            oddest.e = e;
+            oddest.mark = mark;
+            oddest.number = m->row[first[k]].passage;
+        }
+    }
+    return oddest;
+}
+
+static void note_passage(struct measures *m, const struct passage *p) {
+    measure_bars_clear(m);
+    for (size_t i = 0; i < m->count; i++) {
+        if (steady_tap(m, i) && m->row[i].passage == p->number) {
+            measure_bars_note(m, i, 1.0);
+        }
+    }
+}
+
+static void note_mark(struct measures *m, int mark) {
+    measure_bars_clear(m);
+    for (size_t i = 0; i < m->count; i++) {
+        if (steady_tap(m, i) && m->row[i].dynamic == mark) {
+            measure_bars_note(m, i, 1.0);
+        }
+    }
+}
+
+/* ---- Verdict ---- */
+
+static void say_marks(struct eh_finding *f, const struct contrast *c,
+                      const struct verdict_call *call) {
+    struct verdict_words w = verdict_say(f);
+    if (!isfinite(f->value)) {
+        say(&w, "dynamics: too few unmarked strokes outside hairpins to compare two marks");
+        return;
+    }
+    say(&w, "from ");
+    say(&w, eh_dynamic_text((enum eh_dynamic)c->low));
+    say(&w, " to ");
+    say(&w, eh_dynamic_text((enum eh_dynamic)c->high));
+    say(&w, f->fault == EH_FAULT_YES ? " there is hardly a step: " : " you rise by ");
+    say_number(&w, f->value, 1);
+    say(&w, " dB a mark, where ");
+    say_range(&w, f->limit_low, NAN, 1, "dB");
+    say(&w, " shows");
+    say_basis(&w, "stroke", "strokes");
+    if (f->fault == EH_FAULT_UNCLEAR) {
+        say_reason(&w, call->reason, 1, "dB");
+    }
+}
+
+static void say_passage(struct eh_finding *f, const struct passage *p) {
+    struct verdict_words w = verdict_say(f);
+    say(&w, "a passage marked ");
+    say(&w, eh_dynamic_text((enum eh_dynamic)p->mark));
+    say(&w, " is ");
+    say_number(&w, fabs(f->value), 1);
+    say(&w, f->value > 0.0 ? " dB louder" : " dB softer");
+    say(&w, " than your other passages of that mark, where ");
+    say_number(&w, f->limit_high, 1);
+    say(&w, " dB would pass");
+    say_basis(&w, "stroke", "strokes");
+}
+
+static bool judge_passage(struct measures *m, struct eh_finding *f) {
+    struct passage p = oddest_passage(m);
+    double limit = fmax(m->style->dynamics_db, LIMEN_DB);
+    struct verdict_call call = verdict_place(&p.e, -limit, limit, PASSAGE_LEAST);
+    if (call.place != PLACE_ABOVE && call.place != PLACE_BELOW) {
+        return false;
+    }
+    bool loud = call.place == PLACE_ABOVE;
+    verdict_fault(f, EH_VERDICT_OFF, loud ? EH_DIRECTION_LOUD : EH_DIRECTION_SOFT);
+    verdict_numbers(f, &p.e, -limit, limit, "dB");
+    note_passage(m, &p);
+    measure_bars_give(m, 1.0, f);
+    say_passage(f, &p);
+    return true;
+}
+
+static bool two_marks(uint32_t marks) {
+    return (marks & (marks - 1)) != 0;
+}
+
+void measure_dynamics(struct measures *m) {
+    if (!two_marks(m->census.marks)) {
+        return;
+    }
+    struct eh_finding *f = verdict_add(m->out, EH_ASPECT_DYNAMICS, EH_SIDE_BOTH);
+    struct contrast c = least_contrast(m);
+    struct verdict_call call = verdict_place(&c.e, m->style->contrast_db, NAN, m->style->least_n);
+    if (c.topped && call.place != PLACE_INSIDE && call.reason != REASON_FEW) {
+        call = (struct verdict_call){PLACE_UNKNOWN, REASON_SATURATED};
+    }
+    verdict_numbers(f, &c.e, m->style->contrast_db, NAN, "dB");
+    if (call.place == PLACE_BELOW) {
+        verdict_fault(f, EH_VERDICT_OFF, EH_DIRECTION_FLAT);
+        note_mark(m, c.high);
+        measure_bars_give(m, 1.0, f);
+    } else if (judge_passage(m, f)) {
+        return;
+    } else if (call.place == PLACE_INSIDE) {
+        verdict_fine(f, EH_VERDICT_AS_WRITTEN);
+    }
+    say_marks(f, &c, &call);
+}

@@ -1,0 +1,181 @@
+/* Hairpins: whether the level rises or falls from end to end as written. */
+#include "measure.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "verdict.h"
+
+enum { HAIRPINS = 64, HAIRPIN_LEAST = 6 };
+
+/* One hairpin as played: dB a written step, in the written direction. */
+struct slope {
+    double value, error;
+    size_t n;
+    int32_t bar;
+};
+
+struct slopes {
+    struct slope at[HAIRPINS];
+    size_t count;
+};
+
+static bool inside(const struct measures *m, size_t i, int32_t hairpin) {
+    return m->row[i].tap && m->row[i].matched && m->strokes[m->row[i].stroke].hairpin == hairpin;
+}
+
+static double level_of(const struct measures *m, size_t i) {
+    double difference = isfinite(m->hand_level.value) ? m->hand_level.value : 0.0;
+    return m->row[i].level - (m->row[i].hand == 0 ? difference : -difference) / 2.0;
+}
+
+/* The stretch of rows from FROM that stands in one hairpin: its taps over 0 .. 1 of the hairpin to
+ * A and B. Returns the row after it. */
+static size_t lay(struct measures *m, size_t from, const struct eh_hairpin *h, size_t *out_n) {
+    int32_t hairpin = m->strokes[m->row[from].stroke].hairpin;
+    int32_t passage = m->row[from].passage;
+    size_t i = from;
+    *out_n = 0;
+    for (; i < m->count && m->row[i].passage == passage; i++) {
+        if (inside(m, i, hairpin)) {
+            const struct eh_stroke *s = &m->strokes[m->row[i].stroke];
+            m->a[*out_n] = (double)(s->at - h->from) / (double)(h->to - h->from);
+            m->b[(*out_n)++] = level_of(m, i);
+        }
+    }
+    return i;
+}
+
+static void add_slope(struct measures *m, const struct eh_hairpin *h, size_t n, size_t row,
+                      struct slopes *s) {
+    int steps = (int)h->to_dynamic - (int)h->from_dynamic;
+    if (n < HAIRPIN_LEAST || steps == 0 || s->count == HAIRPINS) {
+        return;
+    }
+    struct eh_estimate e = eh_slope(m->a, m->b, n, MEASURE_CONFIDENCE, m->c);
+    struct slope *slope = &s->at[s->count++];
+    *slope = (struct slope){.value = e.value / steps,
+                            .error = (e.high - e.low) / (2.0 * 1.645 * abs(steps)),
+                            .n = n,
+                            .bar = m->row[row].bar};
+}
+
+static void collect(struct measures *m, struct slopes *s) {
+    const struct eh_hairpin *hairpins = eh_exercise_hairpins(m->in->plan->exercise, NULL);
+    s->count = 0;
+    for (size_t i = 0; i < m->count;) {
+        int32_t hairpin = m->strokes[m->row[i].stroke].hairpin;
+        if (hairpin < 0) {
+            i++;
+            continue;
+        }
+        size_t n = 0;
+        size_t end = lay(m, i, &hairpins[hairpin], &n);
+        add_slope(m, &hairpins[hairpin], n, i, s);
+        i = end;
+    }
+}
+
+/* All hairpins together, the sure ones counting more. */
+static struct eh_estimate pooled(const struct slopes *s) {
+    struct eh_estimate e = {NAN, NAN, NAN, 0};
+    double sum = 0.0;
+    double weights = 0.0;
+    for (size_t k = 0; k < s->count; k++) {
+        double weight = 1.0 / fmax(s->at[k].error * s->at[k].error, 1e-6);
+        sum += weight * s->at[k].value;
+        weights += weight;
+        e.n += s->at[k].n;
+    }
+    if (weights > 0.0) {
+        e.value = sum / weights;
+        e.low = e.value - 1.645 / sqrt(weights);
+        e.high = e.value + 1.645 / sqrt(weights);
+    }
+    return e;
+}
+
+/* One hairpin that surely fails although the others hold; the interval allows for the choice. */
+static const struct slope *failed(const struct slopes *s, double limit, struct eh_estimate *out) {
+    double tail = (1.0 - MEASURE_CONFIDENCE) / 2.0 / (double)(s->count > 0 ? s->count : 1);
+    double wide = eh_normal_quantile(1.0 - tail);
+    const struct slope *worst = NULL;
+    for (size_t k = 0; k < s->count; k++) {
+        const struct slope *at = &s->at[k];
+        if (at->value + wide * at->error < limit && (worst == NULL || at->value < worst->value)) {
+            worst = at;
+        }
+    }
+    if (worst != NULL) {
+        double half = wide * worst->error;
+        *out =
+            (struct eh_estimate){worst->value, worst->value - half, worst->value + half, worst->n};
+    }
+    return worst;
+}
+
+static void say_hairpin(struct eh_finding *f, const struct verdict_call *call) {
+    struct verdict_words w = verdict_say(f);
+    if (!isfinite(f->value)) {
+        say(&w, "hairpins: too few unmarked strokes inside one to see its slope");
+        return;
+    }
+    say(&w, f->verdict == EH_VERDICT_REVERSED ? "the hairpin goes the wrong way: "
+            : f->verdict == EH_VERDICT_FLAT   ? "the hairpin stays flat: "
+                                              : "hairpins move by ");
+    say_number(&w, f->value, 1);
+    say(&w, " dB a written mark, where ");
+    say_range(&w, f->limit_low, NAN, 1, "dB");
+    say(&w, " shows");
+    say_basis(&w, "stroke", "strokes");
+    if (f->fault == EH_FAULT_UNCLEAR) {
+        say_reason(&w, call->reason, 1, "dB");
+    }
+}
+
+static void fault_of(struct eh_finding *f, const struct eh_estimate *e, int32_t bar) {
+    verdict_fault(f, e->high < 0.0 ? EH_VERDICT_REVERSED : EH_VERDICT_FLAT, EH_DIRECTION_NONE);
+    f->bar_count = 1;
+    f->bars[0] = bar;
+}
+
+static const struct slope *lowest(const struct slopes *s) {
+    const struct slope *low = &s->at[0];
+    for (size_t k = 1; k < s->count; k++) {
+        low = s->at[k].value < low->value ? &s->at[k] : low;
+    }
+    return low;
+}
+
+void measure_hairpin(struct measures *m) {
+    size_t written = 0;
+    (void)eh_exercise_hairpins(m->in->plan->exercise, &written);
+    bool any = false;
+    for (size_t i = 0; i < m->count && written > 0; i++) {
+        any = any || m->strokes[m->row[i].stroke].hairpin >= 0;
+    }
+    if (!any) {
+        return;
+    }
+    struct eh_finding *f = verdict_add(m->out, EH_ASPECT_HAIRPIN, EH_SIDE_BOTH);
+    struct slopes s;
+    collect(m, &s);
+    double limit = m->style->contrast_db;
+    struct eh_estimate e = pooled(&s);
+    struct eh_estimate one = e;
+    struct verdict_call call = verdict_place(&e, limit, NAN, m->style->least_n);
+    const struct slope *bad = failed(&s, limit, &one);
+    if (call.place == PLACE_BELOW) {
+        verdict_numbers(f, &e, limit, NAN, "dB");
+        fault_of(f, &e, lowest(&s)->bar);
+    } else if (bad != NULL && (double)bad->n >= m->style->least_n) {
+        verdict_numbers(f, &one, limit, NAN, "dB");
+        fault_of(f, &one, bad->bar);
+    } else {
+        verdict_numbers(f, &e, limit, NAN, "dB");
+        if (call.place == PLACE_INSIDE) {
+            verdict_fine(f, EH_VERDICT_SHAPED);
+        }
+    }
+    say_hairpin(f, &call);
+}

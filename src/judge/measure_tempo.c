@@ -1,0 +1,128 @@
+/* Tempo: how much faster than the click the player is at the end. */
+#include "measure.h"
+
+#include <math.h>
+
+#include "verdict.h"
+
+/* Fewer strokes in a stretch say nothing about its tempo; fewer in all, nothing about the run's. */
+enum { STRETCH_LEAST = 12, RUN_LEAST = 32 };
+
+/* Strokes of one stretch: offsets over time scaled to 0 .. 1. */
+struct stretch {
+    size_t n;
+    double length_ms;
+};
+
+static bool counts(const struct measures *m, size_t i) {
+    return m->row[i].beat && m->row[i].matched;
+}
+
+static struct stretch lay(struct measures *m, size_t from, size_t to) {
+    struct stretch s = {0, 0.0};
+    size_t first = from;
+    size_t last = from;
+    for (size_t i = from; i < to; i++) {
+        if (counts(m, i)) {
+            first = s.n == 0 ? i : first;
+            last = i;
+            m->b[s.n] = m->row[i].off_ms;
+            m->a[s.n++] = m->row[i].at_ms;
+        }
+    }
+    s.length_ms = s.n > 1 ? m->row[last].at_ms - m->row[first].at_ms : 0.0;
+    for (size_t k = 0; k < s.n && s.length_ms > 0.0; k++) {
+        m->a[k] = (m->a[k] - m->row[first].at_ms) / s.length_ms;
+    }
+    return s;
+}
+
+/* Percent faster than the click at the end of a stretch, and its standard error. A curve, not a
+ * line: who starts with the click and gets faster evenly is twice as fast at the end as on the
+ * whole. */
+static bool end_tempo(struct measures *m, const struct stretch *s, double *out_percent,
+                      double *out_error) {
+    struct eh_curve c = eh_curve_fit(m->a, m->b, s->n, 2, m->c);
+    if (!isfinite(c.c[0])) {
+        return false;
+    }
+    double slope = (c.c[1] + 2.0 * c.c[2]) / s->length_ms;
+    double variance = c.cov[1][1] + 4.0 * c.cov[1][2] + 4.0 * c.cov[2][2];
+    *out_percent = 100.0 * (1.0 / (1.0 + slope) - 1.0);
+    *out_error = 100.0 * c.widen * sqrt(variance) / s->length_ms;
+    return true;
+}
+
+/* Stretches (passes) count by what they know: strokes times length squared. */
+static struct eh_estimate drift(struct measures *m) {
+    struct eh_estimate e = {NAN, NAN, NAN, 0};
+    double sum = 0.0;
+    double errors = 0.0;
+    double weights = 0.0;
+    for (size_t from = 0; from < m->count;) {
+        size_t to = from + 1;
+        while (to < m->count && m->row[to].stretch == m->row[from].stretch) {
+            to++;
+        }
+        struct stretch s = lay(m, from, to);
+        double percent = 0.0;
+        double error = 0.0;
+        /* m->c and m->d lie side by side as the fit's room. */
+        if (s.n >= STRETCH_LEAST && s.length_ms > 0.0 && end_tempo(m, &s, &percent, &error)) {
+            double weight = (double)s.n * s.length_ms * s.length_ms;
+            sum += weight * percent;
+            errors += weight * weight * error * error;
+            weights += weight;
+            e.n += s.n;
+        }
+        from = to;
+    }
+    if (weights > 0.0) {
+        double t = eh_student_quantile(0.5 + MEASURE_CONFIDENCE / 2.0, fmax((double)e.n - 3, 5));
+        e.value = sum / weights;
+        e.low = e.value - t * sqrt(errors) / weights;
+        e.high = e.value + t * sqrt(errors) / weights;
+    }
+    return e;
+}
+
+static void say_tempo(struct eh_finding *f, const struct verdict_call *call) {
+    struct verdict_words w = verdict_say(f);
+    if (!isfinite(f->value)) {
+        say(&w, "tempo: too few strokes in a row to say");
+        return;
+    }
+    say(&w, f->direction == EH_DIRECTION_RUSHING    ? "you rush: "
+            : f->direction == EH_DIRECTION_DRAGGING ? "you drag: "
+                                                    : "");
+    say(&w, "at the end the tempo is ");
+    say_number(&w, fabs(f->value), 1);
+    say(&w, f->value >= 0.0 ? " % faster" : " % slower");
+    say(&w, " than the click, where ");
+    say_number(&w, f->limit_high, 1);
+    say(&w, " % would be fine");
+    say_basis(&w, "stroke", "strokes");
+    if (f->fault == EH_FAULT_UNCLEAR) {
+        say_reason(&w, call->reason, 1, "%");
+    }
+}
+
+void measure_tempo(struct measures *m) {
+    m->out->drift_percent = NAN;
+    if (m->census.beats[0] + m->census.beats[1] < 2) {
+        return;
+    }
+    struct eh_finding *f = verdict_add(m->out, EH_ASPECT_TEMPO, EH_SIDE_BOTH);
+    struct eh_estimate e = drift(m);
+    double limit = m->style->drift_percent;
+    struct verdict_call call = verdict_place(&e, -limit, limit, RUN_LEAST);
+    m->out->drift_percent = e.value;
+    verdict_numbers(f, &e, -limit, limit, "percent");
+    if (call.place == PLACE_INSIDE) {
+        verdict_fine(f, EH_VERDICT_STEADY);
+    } else if (call.place != PLACE_UNKNOWN) {
+        bool fast = call.place == PLACE_ABOVE;
+        verdict_fault(f, EH_VERDICT_DRIFTING, fast ? EH_DIRECTION_RUSHING : EH_DIRECTION_DRAGGING);
+    }
+    say_tempo(f, &call);
+}
