@@ -173,6 +173,7 @@ struct eh_run_row {
     const char *player;
     const char *port;
     const char *demo_fault;
+    const char *demo_seed;
     const char *exercise;
     const char *style;
     struct eh_plan_request plan;
