@@ -35,6 +35,11 @@ function(evenhand_test name)
     set(T_TIMEOUT 120)
   endif()
   add_test(NAME ${name} COMMAND ${name})
+  if(T_PLAIN)
+    # Plain programs are what the thread sanitizer can run: "ninja plain_tests; ctest -L plain".
+    set_property(TEST ${name} PROPERTY LABELS plain)
+    add_dependencies(plain_tests ${name})
+  endif()
   set_tests_properties(
     ${name} PROPERTIES TIMEOUT ${T_TIMEOUT} FAIL_REGULAR_EXPRESSION
     "ERROR: (Address|Leak)Sanitizer;runtime error:;WARNING: ThreadSanitizer")

@@ -1,0 +1,60 @@
+"""The rooms of the house: which may include which, and who may see a foreign library.
+
+DEVELOPERS.md says the same in words. A header or a library that is not named here is refused, so
+that a new one gets its place by a decision and not by accident.
+"""
+
+# A room, and the rooms whose public headers it may include (its own always).
+MAY_INCLUDE = {
+    "base": set(),
+    "score": {"base"},
+    "hits": {"base"},
+    "judge": {"base", "score", "hits"},
+    "settings": {"base", "hits", "judge"},
+    "practice": {"base", "score", "hits", "judge"},
+    "live": {"base", "hits"},
+    "history": {"base", "score", "hits", "judge"},
+    "report": {"base", "score", "hits", "judge", "practice", "history"},
+    "cli": {"base", "score", "hits", "judge", "settings", "practice", "live", "history", "report"},
+}
+
+# A public header (include/evenhand/NAME.h), and the room that offers it.
+HEADER_ROOM = {
+    "status": "base", "stats": "base", "text": "base", "time": "base",
+    "exercise": "score", "exercise_text": "score",
+    "hit": "hits", "pad": "hits", "smf": "hits",
+    "follow": "judge", "judgement": "judge", "plan": "judge", "style": "judge",
+    "settings": "settings",
+    "demo": "practice", "practice": "practice",
+    "click": "live", "clock": "live", "midi_in": "live", "midi_out": "live", "ring": "live",
+    "store": "history",
+    "report": "report",
+}
+
+# The rooms that are pure: no I/O, no clock, no threads, no globals; libc and libm only.
+PURE = {"base", "score", "hits", "judge", "practice"}
+
+# What a pure room may take from the C library, by header. symbols.py looks at what it calls.
+PURE_SYSTEM = {
+    "assert.h", "ctype.h", "errno.h", "float.h", "inttypes.h", "limits.h", "math.h", "stdalign.h",
+    "stdarg.h", "stdbool.h", "stddef.h", "stdint.h", "stdio.h", "stdlib.h", "string.h",
+}
+
+# A foreign header (or the folder it lies in), and the files that may include it.
+FOREIGN = {
+    "rtmidi_c.h": {"src/live/rtmidi_port.c"},
+    "portaudio.h": {"src/live/pa_audio.c", "src/live/pa_process.h"},
+    "pa_jack.h": {"src/live/pa_audio.c"},
+    "jack/": {"src/live/jack_private.h", "src/live/jack_times_process.c"},
+    "alsa/": {"src/live/quiet_alsa.c"},
+    "sqlite3.h": {"src/history/db.c"},
+    "ini.h": {"src/settings/style_file.c"},
+    "cjson/": {"src/report/json_value.c"},
+}
+
+# What an impure room may take from the system besides.
+SYSTEM = PURE_SYSTEM | {
+    "dirent.h", "fcntl.h", "poll.h", "pthread.h", "semaphore.h", "signal.h", "stdatomic.h",
+    "sys/ioctl.h", "sys/mman.h", "sys/resource.h", "sys/stat.h", "sys/types.h", "sched.h",
+    "termios.h", "time.h", "unistd.h",
+}
