@@ -3,14 +3,30 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* a * b / c rounded to the nearest, ties away from zero; c > 0. The product of a tick count and
- * nanoseconds a quarter passes 64 bits within minutes, so it is taken in two parts. */
+/* Ticks and times beyond this (73 years of nanoseconds) are refused by a map and held at it by the
+ * conversions: the sum or difference of any two of them fits 64 bits. */
+static const int64_t farthest = INT64_C(1) << 61;
+
+static int64_t hold(int64_t value) {
+    if (value > farthest) {
+        return farthest;
+    }
+    return value < -farthest ? -farthest : value;
+}
+
+/* a * b / c rounded to the nearest, ties away from zero, held within the farthest; b, c > 0. The
+ * product of a tick count and nanoseconds a quarter passes 64 bits within minutes, so it is taken
+ * in two parts. */
 static int64_t scale(int64_t a, int64_t b, int64_t c) {
     const int64_t whole = a / c;
     const int64_t rest = a % c;
     const int64_t part = rest * b; /* |rest| < c; callers keep c * b below 2^62 */
     const int64_t half = part >= 0 ? c / 2 : -(c / 2);
-    return whole * b + (part + half) / c;
+    int64_t product = 0;
+    if (__builtin_mul_overflow(whole, b, &product)) {
+        return a > 0 ? farthest : -farthest;
+    }
+    return hold(hold(product) + (part + half) / c);
 }
 
 enum eh_status eh_tempo_map_init(struct eh_tempo_map *map, eh_ticks at, int64_t at_ns,
@@ -39,6 +55,9 @@ static const int64_t longest_quarter_ns = 3600 * EH_NS_PER_S;
 enum eh_status eh_tempo_map_append(struct eh_tempo_map *map, eh_ticks at, int64_t at_ns,
                                    int64_t ns_per_quarter) {
     if (ns_per_quarter <= 0 || ns_per_quarter > longest_quarter_ns) {
+        return EH_OUT_OF_RANGE;
+    }
+    if (at != hold(at) || at_ns != hold(at_ns)) {
         return EH_OUT_OF_RANGE;
     }
     if (map->count > 0) {
@@ -97,8 +116,7 @@ static const struct eh_tempo_segment *segment_at(const struct eh_tempo_map *map,
     return &map->segments[low];
 }
 
-static const struct eh_tempo_segment *segment_at_ns(const struct eh_tempo_map *map,
-                                                    int64_t at_ns) {
+static const struct eh_tempo_segment *segment_at_ns(const struct eh_tempo_map *map, int64_t at_ns) {
     size_t low = 0;
     size_t high = map->count;
     while (high - low > 1) {
@@ -114,12 +132,12 @@ static const struct eh_tempo_segment *segment_at_ns(const struct eh_tempo_map *m
 
 int64_t eh_tempo_map_ns(const struct eh_tempo_map *map, eh_ticks at) {
     const struct eh_tempo_segment *s = segment_at(map, at);
-    return s->at_ns + scale(at - s->at, s->ns_per_quarter, EH_TICKS_PER_QUARTER);
+    return hold(s->at_ns + scale(hold(at) - s->at, s->ns_per_quarter, EH_TICKS_PER_QUARTER));
 }
 
 eh_ticks eh_tempo_map_tick(const struct eh_tempo_map *map, int64_t at_ns) {
     const struct eh_tempo_segment *s = segment_at_ns(map, at_ns);
-    return s->at + scale(at_ns - s->at_ns, EH_TICKS_PER_QUARTER, s->ns_per_quarter);
+    return hold(s->at + scale(hold(at_ns) - s->at_ns, EH_TICKS_PER_QUARTER, s->ns_per_quarter));
 }
 
 int64_t eh_tempo_map_ns_per_quarter(const struct eh_tempo_map *map, eh_ticks at) {
@@ -127,7 +145,7 @@ int64_t eh_tempo_map_ns_per_quarter(const struct eh_tempo_map *map, eh_ticks at)
 }
 
 int64_t eh_ns_per_quarter(double bpm) {
-    return llround(60.0 * (double)EH_NS_PER_S / bpm);
+    return llround(fmin(60.0 * (double)EH_NS_PER_S / bpm, (double)farthest));
 }
 
 double eh_bpm(int64_t ns_per_quarter) {
