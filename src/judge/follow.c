@@ -47,6 +47,7 @@ static void lay_mains(struct eh_follower *f) {
         m->bar = due->bar;
         m->graces = stroke->grace_count > 15 ? 15 : stroke->grace_count;
         m->hand = stroke->hand;
+        m->accent = stroke->accent != 0;
         m->on_beat = stroke->in_bar % beat == 0;
     }
 }
@@ -305,6 +306,7 @@ bool eh_follower_feed(struct eh_follower *follower, size_t hit) {
         (struct eh_fate){.kind = outside(f, at_ns) ? EH_FATE_OUTSIDE : EH_FATE_PENDING};
     follow_make_room(f);
     extend(f, number);
+    follow_hear_level(f, number);
     return true;
 }
 

@@ -8,11 +8,11 @@
 static const double missed_weight = 2.5; /* a stroke left out: about one in twelve */
 static const double extra_weight = 2.5;
 static const double reward = 2.0;
-static const double replay_reward = 1.5; /* a bar played again tells less than a new one */
+static const double replay_reward = 1.9; /* a bar played again tells less than a new one */
 static const double echo_weight = 0.6;
 static const double bounce_weight = 0.02;
 static const double grace_missed_weight = 1.5;
-static const double jump_weight = 6.0;
+static const double jump_weight = 11.0;
 static const double wrong_zone_weight = 2.0;
 
 /* One unit of deviation is 0.2 of the local spacing. Below 8 ms a unit would be finer than human
@@ -47,24 +47,24 @@ static const double home_weight = 0.3;
 /* Runs of strokes left out or hits left over cost less each from the fifth on, and are bounded, so
  * that a stop or a bar played twice can be bridged. */
 enum { FULL_PRICE = 4 };
-static const double run_weight = 0.4;
+static const double missed_run_weight = 0.0;
+static const double extra_run_weight = 0.4;
 static const double run_most = 16.0;
 
-static double run_cost(int32_t count, double weight) {
+static double run_cost(int32_t count, double weight, double run_weight) {
     if (count <= FULL_PRICE) {
         return weight * count;
     }
-    const double cost = weight * FULL_PRICE + run_weight * (count - FULL_PRICE);
-    return cost < run_most ? cost : run_most;
+    return fmin(weight * FULL_PRICE + run_weight * (count - FULL_PRICE), run_most);
 }
 
 double follow_missed_cost(int32_t strokes, bool at_start) {
-    const double cost = run_cost(strokes, missed_weight);
+    const double cost = run_cost(strokes, missed_weight, missed_run_weight);
     return at_start && strokes > 0 ? cost - first_missed_rebate : cost;
 }
 
 double follow_extra_cost(int32_t hits) {
-    return run_cost(hits, extra_weight);
+    return run_cost(hits, extra_weight, extra_run_weight);
 }
 
 double follow_reward(bool replay) {
@@ -163,6 +163,30 @@ static double level_of(const struct eh_follower *f, int32_t hit) {
     return eh_pad_level_db(f->pad, eh_hit_velocity(&f->room.hits[hit]));
 }
 
+/* A loud hit is rather an accent than a tap, and a soft one rather a tap. That says little about
+ * one stroke, since players miss accents too; it tells two readings apart that fit equally in time.
+ */
+static const double loud_tap_weight = 0.6;
+static const double soft_accent_weight = 0.4;
+static const double loud_db = 4.0;
+static const double soft_db = 0.5;
+
+static double accent_cost(const struct eh_follower *f, const struct follow_main *m, int32_t hit) {
+    if (f->level_db >= 0.0) {
+        return 0.0; /* nothing heard yet */
+    }
+    const double above_db = level_of(f, hit) - f->level_db;
+    if (m->accent) {
+        return above_db < soft_db ? soft_accent_weight : 0.0;
+    }
+    return above_db > loud_db ? loud_tap_weight : 0.0;
+}
+
+void follow_hear_level(struct eh_follower *f, int32_t hit) {
+    const double level_db = level_of(f, hit) - 1e-3; /* always below 0: 0 means nothing heard */
+    f->level_db = f->level_db >= 0.0 ? level_db : f->level_db + (level_db - f->level_db) / 6.0;
+}
+
 /* A press begins louder than the bounce before it: 0.3 a dB, 1.5 at most. */
 static double press_cost(const struct eh_follower *f, int32_t hit) {
     if (hit == 0 || f->room.hits[hit].at_ns - f->room.hits[hit - 1].at_ns > 60 * EH_NS_PER_MS) {
@@ -175,7 +199,7 @@ static double press_cost(const struct eh_follower *f, int32_t hit) {
 double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t hit) {
     const struct follow_main *m = &f->mains[main];
     const struct eh_hit *hits = f->room.hits;
-    double cost = 0.0;
+    double cost = accent_cost(f, m, hit);
     const enum eh_zone zone = (enum eh_zone)f->pad->zones[hits[hit].note & 127];
     if ((zone == EH_ZONE_LEFT && m->hand != EH_HAND_LEFT) ||
         (zone == EH_ZONE_RIGHT && m->hand != EH_HAND_RIGHT)) {

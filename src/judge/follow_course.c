@@ -10,9 +10,11 @@
  * is offered as a further path. Whether it becomes the best one is for the following hits to say.
  */
 enum { BARS_AROUND = 8, TROUBLE_HITS = 6 };
-static const double healthy_share = 0.35;
+static const double healthy_share = 0.65;
 static const double chain_most = 6.0;
 static const double align_unit_ns = 40e6;
+static const double bar_weight = 1.0;
+static const double part_of_bar_weight = 2.0;
 
 static bool in_trouble(const struct eh_follower *f, int32_t hit, double best) {
     if (hit - f->settled_hits < 0 || f->hit_count <= TROUBLE_HITS || f->root < 0) {
@@ -77,6 +79,15 @@ static double rhythm_cost(const struct eh_follower *f, const int32_t hits[FOLLOW
     return cost;
 }
 
+/* Players skip or repeat a bar more often than two, and whole bars more often than parts. */
+static double distance_cost(const struct eh_follower *f, const struct follow_main *m,
+                            int64_t moved_ns) {
+    const struct eh_plan_bar *bar = &f->plan->bars[m->bar];
+    const double bars = fabs((double)moved_ns / (double)(bar->end_ns - bar->at_ns));
+    const double part = fabs(bars - nearbyint(bars)) > 0.01 ? part_of_bar_weight : 0.0;
+    return part + bar_weight * fmax(bars - 1.0, 0.0);
+}
+
 static void consider(const struct eh_follower *f, const struct follow_cell *p,
                      const int32_t hits[FOLLOW_CHAIN], int32_t main, struct chain *best) {
     const struct follow_main *m = &f->mains[main];
@@ -90,15 +101,13 @@ static void consider(const struct eh_follower *f, const struct follow_cell *p,
     if (rhythm == INFINITY) {
         return;
     }
-    double cost = follow_jump_cost() + 0.5 * rest * rest + rhythm;
-    if (main > p->high + 1) {
-        cost += follow_missed_cost(main - p->high - 1, false);
-    }
+    const int64_t moved_ns = beats * m->beat_ns;
+    double cost = follow_jump_cost() + 0.5 * rest * rest + rhythm + distance_cost(f, m, moved_ns);
     for (int k = 0; k < FOLLOW_CHAIN; k++) {
         cost -= follow_reward(main + k <= p->high);
     }
     if (cost < best->cost) {
-        *best = (struct chain){.cost = cost, .moved_ns = beats * m->beat_ns, .main = main};
+        *best = (struct chain){.cost = cost, .moved_ns = moved_ns, .main = main};
     }
 }
 

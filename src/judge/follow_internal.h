@@ -37,6 +37,7 @@ struct follow_main {
     uint8_t graces;
     uint8_t hand;
     bool buzz;
+    bool accent;
     bool on_beat;
 };
 
@@ -87,6 +88,7 @@ struct eh_follower {
     int32_t settled_hits; /* hits below are settled */
     int32_t floor;        /* main strokes below are settled */
     int64_t checkpoint_ns;
+    double level_db;              /* running mean of the hits' levels */
     double memory[FOLLOW_MEMORY]; /* least path cost after each of the last hits */
 
     struct eh_course courses[FOLLOW_COURSES];
@@ -138,6 +140,9 @@ struct follow_between {
 
 /* Adds HIT, which follows cell C and is no main stroke, to C's trailing account. */
 void follow_trail(const struct eh_follower *f, struct follow_cell *c, int32_t hit);
+
+/* Takes HIT into the running mean of levels. */
+void follow_hear_level(struct eh_follower *f, int32_t hit);
 
 /* What such a hit is: EXTRA, BOUNCE, DOUBLE_TRIGGER or OUTSIDE; *PRESS_NS moves on with a bounce.
  */

@@ -69,8 +69,7 @@ static int64_t early_offset(const struct pass *pass) {
     size_t n = 0;
     for (size_t i = 0; i < pass->plan->due_count && n < LOOKED_AT; i++) {
         if (pass->plan->due[i].main == i && pass->matches[i].hit != EH_NO_HIT) {
-            offsets[n++] =
-                pass->take->hits[pass->matches[i].hit].at_ns - pass->plan->due[i].at_ns;
+            offsets[n++] = pass->take->hits[pass->matches[i].hit].at_ns - pass->plan->due[i].at_ns;
         }
     }
     if (n == 0) {
