@@ -122,22 +122,22 @@ const char *eh_midi_out_name(const struct eh_midi_out *out) {
     return out->name;
 }
 
-/* Outputs that must not be touched again; see midi_in.c. */
+/* Outputs whose server died: RtMidi would wait a second for messages to leave, and must not touch
+ * them at all once a new server is there. Kept in a row so that they count as used. */
 static struct eh_midi_out *abandoned;
 
 void eh_midi_out_close(struct eh_midi_out *out) {
     if (out == NULL) {
         return;
     }
-    if (out->midi != NULL && gone(out) && eh_jack_superseded(out->generation)) {
+    const int generation = out->generation;
+    if (out->midi != NULL && gone(out)) {
         out->next_abandoned = abandoned;
         abandoned = out;
-        return;
+    } else {
+        (void)(out->midi != NULL && send_note_off(out));
+        eh_rtmidi_free(out->midi);
+        free(out);
     }
-    if (out->midi != NULL && !gone(out)) {
-        (void)send_note_off(out);
-    }
-    eh_rtmidi_free(out->midi);
-    eh_jack_leave(out->generation);
-    free(out);
+    eh_jack_leave(generation);
 }

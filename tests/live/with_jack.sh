@@ -4,14 +4,16 @@
 #     with_jack.sh [-p PERIOD] [-r RATE] COMMAND [ARGUMENT...]
 #
 # The server (dummy driver, synchronous, 48000 frames a second, period 480 unless asked otherwise)
-# has a name nobody else uses; JACK_DEFAULT_SERVER leads the command and its children to it.
+# has a name nobody else uses now; JACK_DEFAULT_SERVER leads the command and its children to it.
 # EVENHAND_JACK_LOG names the server's log, EVENHAND_JACK_PID its process. The server and what is
 # left of the command are gone when this script ends, whichever way it ends. Exit code: the
 # command's; 77 when no server can be had here (CTest: skipped).
 #
 # Synchronous (-S): when the machine is late, time stretches, but nothing is lost or repeated.
 # --port-max 128: jackd's shared memory fits into 64 MB. The name must not be a client's: a client
-# named like the server removes the server's socket when it closes.
+# named like the server removes the server's socket when it closes. A machine has eight places for
+# servers, and the place of a killed one is only given back to a server of the same name: hence a
+# fixed set of names, each locked while it is used.
 set -u
 
 period=480 rate=48000
@@ -24,7 +26,7 @@ while getopts p:r: option; do
 done
 shift $((OPTIND - 1))
 [ $# -gt 0 ] || { echo "usage: ${0##*/} [-p PERIOD] [-r RATE] COMMAND..." >&2; exit 2; }
-for tool in jackd jack_lsp setsid; do
+for tool in jackd jack_lsp setsid flock; do
     command -v $tool >/dev/null || { echo "${0##*/}: $tool is not installed" >&2; exit 77; }
 done
 
@@ -42,19 +44,30 @@ stop() { # PID: end it gently, then for certain
 clean_up() {
     trap - EXIT INT TERM HUP
     [ -n "$command_pid" ] && kill -TERM -- "-$command_pid" 2>/dev/null
+    # A server that was killed leaves 41 MB of shared memory; one of the same name sweeps it up.
+    [ -n "$jackd_pid" ] && ! kill -0 "$jackd_pid" 2>/dev/null && start_server
     [ -n "$jackd_pid" ] && stop "$jackd_pid"
     [ -n "$command_pid" ] && kill -KILL -- "-$command_pid" 2>/dev/null
-    [ -n "${JACK_DEFAULT_SERVER:-}" ] && rm -f /dev/shm/jack*"$JACK_DEFAULT_SERVER"*
-    rm -rf "$folder"
+    rm -rf "$folder" /dev/shm/jack_sem.*_"${JACK_DEFAULT_SERVER:-none}"_*
 }
 trap clean_up EXIT
 trap 'exit 130' INT
 trap 'exit 143' TERM HUP
 
-start_server() { # true when a server accepts clients
-    export JACK_DEFAULT_SERVER="srv_eh$$_$1"
+take_name() { # true when a name could be locked
+    local locks number
+    locks=${TMPDIR:-/tmp}/evenhand-jack-$(id -u)
+    mkdir -p "$locks"
+    for number in 1 2 3 4 5 6; do
+        exec 9>"$locks/$number"
+        flock -n 9 && { export JACK_DEFAULT_SERVER=srv_evenhand_test_$number; return 0; }
+    done
+    return 1
+}
+
+start_server() { # true when the server accepts clients
     jackd -R -S --port-max 128 -n "$JACK_DEFAULT_SERVER" -d dummy -r "$rate" -p "$period" \
-        >"$EVENHAND_JACK_LOG" 2>&1 &
+        >"$EVENHAND_JACK_LOG" 2>&1 9>&- &
     jackd_pid=$!
     for _ in $(seq 250); do
         jack_lsp >/dev/null 2>&1 && return 0
@@ -66,9 +79,8 @@ start_server() { # true when a server accepts clients
     return 1
 }
 
-# At most eight servers run on one machine at a time: wait for a place.
-for try in $(seq 30); do
-    start_server "$try" && break
+for _ in $(seq 60); do
+    take_name && start_server && break
     sleep 1
 done
 if [ -z "$jackd_pid" ]; then
@@ -78,7 +90,7 @@ if [ -z "$jackd_pid" ]; then
 fi
 export EVENHAND_JACK_PID=$jackd_pid
 
-setsid "$@" <&0 &
+setsid "$@" <&0 9>&- &
 command_pid=$!
 wait "$command_pid"
 code=$?
