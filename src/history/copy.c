@@ -20,17 +20,32 @@ static enum eh_status reserve(const char *path, struct eh_error *error) {
                : eh_db_path_fail(error, errno);
 }
 
+static enum eh_status vacuum_into(struct eh_store *store, const char *name) {
+    struct eh_query *query = eh_db_query(store->db, Q_COPY);
+    eh_query_text(query, 1, name);
+    return eh_query_run(query, NULL);
+}
+
+/* SQLite takes a copy for writing: a reader's ban is lifted for it. */
+static enum eh_status lift_ban_and_vacuum(struct eh_store *store, const char *name) {
+    if (store->mode == EH_STORE_WRITE) {
+        return vacuum_into(store, name);
+    }
+    enum eh_status status = eh_db_forbid_writing(store->db, false);
+    if (status == EH_OK) {
+        status = vacuum_into(store, name);
+        const enum eh_status again = eh_db_forbid_writing(store->db, true);
+        status = status == EH_OK ? again : status;
+    }
+    return status;
+}
+
 static enum eh_status copy_to(struct eh_store *store, const char *path) {
     struct eh_text plain = {0};
     eh_db_path_plain(&plain, path);
     enum eh_status status = eh_text_status(&plain);
-    if (status == EH_OK) {
-        struct eh_query *query = eh_db_query(store->db, Q_COPY);
-        eh_query_text(query, 1, eh_text_string(&plain));
-        status = eh_query_run(query, NULL);
-    } else {
-        status = eh_fail(eh_db_error(store->db), status, "out of memory");
-    }
+    status = status == EH_OK ? lift_ban_and_vacuum(store, eh_text_string(&plain))
+                             : eh_fail(eh_db_error(store->db), status, "out of memory");
     eh_text_deinit(&plain);
     return status;
 }
