@@ -58,11 +58,23 @@ static void add_fault(const struct report_paper *paper, const char *lead,
                       const struct eh_finding *f) {
     struct eh_text text = {0};
     add_sentence(&text, f->text);
-    if (report_known(f->low) && report_known(f->high)) {
+    if (report_known(f->low) && report_known(f->high) && f->low < f->high) {
         eh_text_printf(&text, " 90 %% interval %s to %s.", report_bare(f, f->low).text,
                        report_measure(f, f->high).text);
     }
     put(paper, lead, &text);
+}
+
+static void add_no_fault(const struct report_paper *paper, const struct eh_judgement *judgement) {
+    const struct eh_report_tally tally = eh_report_tally(judgement);
+    struct eh_text text = {0};
+    eh_text_add(&text, "Nothing that needs work was found");
+    if (tally.unclear > 0) {
+        eh_text_printf(&text, "; %u of %u questions stay open, see below", (unsigned)tally.unclear,
+                       (unsigned)(tally.unclear + tally.fine));
+    }
+    eh_text_add_char(&text, '.');
+    put(paper, "", &text);
 }
 
 static void add_faults(const struct report_paper *paper, const struct eh_judgement *judgement) {
@@ -70,7 +82,7 @@ static void add_faults(const struct report_paper *paper, const struct eh_judgeme
     const size_t count = report_order(judgement, EH_FAULT_YES, order);
     report_heading(paper, "Work on this first");
     if (count == 0) {
-        report_wrap(paper, "", "Nothing that needs work was found.");
+        add_no_fault(paper, judgement);
     }
     for (size_t i = 0; i < count; i++) {
         char lead[16];

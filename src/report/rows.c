@@ -160,6 +160,10 @@ enum eh_status report_rows_init(struct report_rows *out_rows, const struct eh_ju
     out_rows->rows = calloc(judgement->plan.bar_count, sizeof *out_rows->rows);
     if (status == EH_OK && out_rows->rows != NULL) {
         fill_rows(out_rows, &desk);
+        if (grouping ==
+            REPORT_TOGETHER) { /* those before the first bar line and after the last too */
+            out_rows->rows[0].extra = judgement->extra;
+        }
     } else {
         status = EH_NO_MEMORY;
     }
