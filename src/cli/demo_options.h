@@ -1,0 +1,21 @@
+/* What `evenhand demo` was asked for. */
+#ifndef EVENHAND_CLI_DEMO_OPTIONS_H
+#define EVENHAND_CLI_DEMO_OPTIONS_H
+
+#include "evenhand/demo.h"
+#include "evenhand/plan.h"
+#include "options.h"
+
+struct demo_options {
+    const char *exercise, *style, *bars, *fault_text, *port, *save, *db;
+    double tempo;
+    int64_t passes, seed, count_in;
+    bool exact;
+    struct eh_plan_request plan;
+    struct eh_demo_fault fault;
+};
+
+/* Reads the command line. A complaint has been printed when the answer is OPTIONS_WRONG. */
+enum options_answer demo_options_parse(struct demo_options *out, int argc, char **argv);
+
+#endif

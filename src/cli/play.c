@@ -1,0 +1,108 @@
+/* evenhand play */
+#include <string.h>
+
+#include "command.h"
+#include "play_end.h"
+#include "play_options.h"
+#include "play_run.h"
+#include "say.h"
+#include "style_find.h"
+
+/* Everything that one run needs. */
+struct stage {
+    struct play_options options;
+    struct found_exercise exercise;
+    struct eh_style style;
+    struct eh_practice practice;
+    struct play_source source;
+    struct play_click click;
+    struct play_keep keep;
+    struct play_screen screen;
+    struct play_run run;
+    double bpm;
+};
+
+static int lay_out(struct stage *stage) {
+    const struct play_options *options = &stage->options;
+    stage->bpm =
+        options->tempo > 0.0 ? options->tempo : eh_exercise_tempo_start(stage->exercise.exercise);
+    const struct eh_practice_request request = {.plan = options->plan,
+                                                .bpm = stage->bpm,
+                                                .count_in_bars = (int32_t)options->count_in,
+                                                .subdivision = (int32_t)options->subdivision};
+    struct eh_error error;
+    eh_error_clear(&error);
+    return eh_practice_init(&stage->practice, stage->exercise.exercise, &request, &error) == EH_OK
+               ? CLI_GOOD
+               : cli_complain_error(stage->exercise.name, &error);
+}
+
+static int open_source(struct stage *stage) {
+    if (stage->options.demo == NULL) {
+        return play_source_open_pad(&stage->source, stage->options.port);
+    }
+    const struct eh_demo_request request = {.seed = (uint64_t)stage->options.seed,
+                                            .faults = {stage->options.fault},
+                                            .fault_count =
+                                                stage->options.fault.kind != EH_DEMO_NO_FAULT,
+                                            .style = &stage->style};
+    return play_source_open_demo(&stage->source, &stage->practice.plan, &request);
+}
+
+static int perform(struct stage *stage) {
+    stage->run = (struct play_run){.terms = {.options = &stage->options,
+                                             .exercise = &stage->exercise,
+                                             .style = &stage->style,
+                                             .practice = &stage->practice,
+                                             .bpm = stage->bpm},
+                                   .practice = &stage->practice,
+                                   .source = &stage->source,
+                                   .click = &stage->click,
+                                   .keep = &stage->keep,
+                                   .screen = &stage->screen,
+                                   .clock = {.is_virtual = stage->options.fast}};
+    int result = play_run_prepare(&stage->run);
+    if (result == CLI_GOOD) {
+        play_click_open(&stage->click, &stage->practice, &stage->options);
+        result = play_keep_begin(&stage->keep, &stage->run.terms, &stage->source);
+    }
+    if (result != CLI_GOOD) {
+        return result;
+    }
+    stage->screen = play_screen_make(stage->options.json);
+    play_screen_begin(&stage->screen, &stage->run.terms, &stage->source, &stage->click);
+    play_signals_catch();
+    play_run_play(&stage->run);
+    return play_end(&stage->run);
+}
+
+static int run_steps(struct stage *stage) {
+    int result = exercise_find(&stage->exercise, stage->options.exercise);
+    if (result == CLI_GOOD) {
+        result = style_find(&stage->style, stage->options.style, stage->exercise.exercise);
+    }
+    if (result == CLI_GOOD) {
+        result = lay_out(stage);
+    }
+    if (result == CLI_GOOD) {
+        result = open_source(stage);
+    }
+    return result == CLI_GOOD ? perform(stage) : result;
+}
+
+int cli_play(int argc, char **argv) {
+    static struct stage stage; /* too large for a stack */
+    memset(&stage, 0, sizeof stage);
+    const enum options_answer answer = play_options_parse(&stage.options, argc, argv);
+    if (answer != OPTIONS_RUN) {
+        return options_exit(answer);
+    }
+    const int result = run_steps(&stage);
+    play_run_deinit(&stage.run);
+    play_keep_close(&stage.keep);
+    play_click_close(&stage.click);
+    play_source_close(&stage.source);
+    eh_practice_deinit(&stage.practice);
+    exercise_deinit(&stage.exercise);
+    return result;
+}

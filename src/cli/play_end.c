@@ -1,0 +1,112 @@
+#include "play_end.h"
+
+#include <stdio.h>
+
+#include "evenhand/report.h"
+#include "look.h"
+#include "say.h"
+
+static int judge_version(void) {
+    return 1;
+}
+
+/* The pad's hits of the take, as `evenhand judge` picks them out of a stored run. */
+static enum eh_status judge(const struct play_run *run, struct eh_judgement **out_judgement,
+                            struct eh_error *error) {
+    struct eh_take *take = &run->keep->take;
+    struct eh_judge_request request = {.find_start = false, .start = 0};
+    eh_pad_keep_own(&run->pad, take);
+    const enum eh_status status = eh_practice_played(
+        run->terms.exercise->exercise, &take->click, &run->practice->request, take->hits,
+        take->count, eh_practice_end(run->practice) == EH_END_EXERCISE, &request.plan, error);
+    return status != EH_OK ? status
+                           : eh_judge(out_judgement, run->terms.exercise->exercise, take, &run->pad,
+                                      run->terms.style, &request, error);
+}
+
+static void keep_judgement(const struct play_run *run, const struct eh_judgement *judgement,
+                           const char *json) {
+    char headline[EH_REPORT_HEADLINE];
+    eh_report_headline(judgement, headline, sizeof headline);
+    const struct eh_report_tally tally = eh_report_tally(judgement);
+    const struct eh_run_verdict verdict = {.version = judge_version(),
+                                           .json = json,
+                                           .headline = headline,
+                                           .faults = tally.faults,
+                                           .unclear = tally.unclear};
+    play_keep_judgement(run->keep, &verdict);
+}
+
+static void print_report(const struct play_run *run, const struct eh_judgement *judgement,
+                         const char *json) {
+    if (run->terms.options->json) {
+        (void)fputs(json, stdout);
+        return;
+    }
+    struct eh_text text = {0};
+    const struct eh_report_look look = cli_look();
+    if (eh_report_judgement(judgement, &look, &text) == EH_OK) {
+        (void)printf("\n%s", eh_text_string(&text));
+    }
+    eh_text_deinit(&text);
+}
+
+static void say_where_kept(const struct play_run *run) {
+    if (run->keep->run > 0) {
+        (void)fprintf(run->screen->out, "Kept as run %lld: evenhand judge %s run:%lld\n",
+                      (long long)run->keep->run, run->terms.exercise->name,
+                      (long long)run->keep->run);
+    }
+}
+
+static void say_how_ended(const struct play_run *run) {
+    const uint32_t dropped = run->keep->take.dropped;
+    const enum eh_practice_end end = eh_practice_end(run->practice);
+    if (end != EH_END_EXERCISE) {
+        char line[80];
+        (void)snprintf(line, sizeof line, "The run was %s.",
+                       end == EH_END_GONE ? "cut short" : eh_practice_end_text(end));
+        play_screen_line(run->screen, line);
+    }
+    if (dropped > 0) {
+        (void)cli_complain("%u hits were lost on the way in: this run is not reliable",
+                           (unsigned)dropped);
+    }
+}
+
+static int judge_and_say(struct play_run *run) {
+    struct eh_judgement *judgement = NULL;
+    struct eh_text json = {0};
+    struct eh_error error;
+    eh_error_clear(&error);
+    enum eh_status status = judge(run, &judgement, &error);
+    if (status == EH_OK) {
+        status = eh_report_json(judgement, &json);
+    }
+    int result = CLI_GOOD;
+    if (status == EH_OK) {
+        print_report(run, judgement, eh_text_string(&json));
+        keep_judgement(run, judgement, eh_text_string(&json));
+    } else {
+        error.status = status;
+        result = cli_complain_error("this run cannot be judged", &error);
+    }
+    say_where_kept(run);
+    eh_judgement_free(judgement);
+    eh_text_deinit(&json);
+    return result;
+}
+
+int play_end(struct play_run *run) {
+    const int result = play_keep_end(run->keep, eh_practice_end(run->practice), &run->terms,
+                                     play_source_dropped(run->source));
+    if (result != CLI_GOOD) {
+        return result;
+    }
+    if (run->keep->take.count == 0) {
+        return cli_complain("nothing was played, so nothing is kept; \"evenhand ports\" shows what "
+                            "is connected");
+    }
+    say_how_ended(run);
+    return judge_and_say(run);
+}

@@ -1,0 +1,162 @@
+#include "play_options.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "command.h"
+#include "evenhand/practice.h"
+
+static const char about[] =
+    "Practises an exercise: a count-in, the click, a line after each bar, and at the end\n"
+    "what to work on. Nothing needs to be typed; the run ends with the exercise, or when\n"
+    "you have been silent for two bars (at least four seconds). Ctrl-C ends it too, and\n"
+    "keeps and judges what was played.";
+
+static const char more[] =
+    "Without a pad, --demo lets a demo player play, in time and on the same path as a pad;\n"
+    "--demo=NAME[:SIZE] gives it a fault, --demo=help lists the faults. With --json,\n"
+    "standard output holds the judgement document at the end and nothing else.\n"
+    "Every run is kept: \"evenhand history\" lists them, \"evenhand judge EXERCISE run:N\"\n"
+    "judges one again.";
+
+bool play_bars_read(const char *text, struct eh_plan_request *plan) {
+    int64_t bars[2] = {0, 0};
+    const char *dash = strchr(text, '-');
+    char first[24] = "";
+    const size_t length = dash != NULL ? (size_t)(dash - text) : strlen(text);
+    if (length >= sizeof first || strcmp(text, "-") == 0) {
+        return false;
+    }
+    memcpy(first, text, length);
+    if (length > 0 && (!options_read_integer(first, &bars[0]) || bars[0] < 1)) {
+        return false;
+    }
+    if (dash == NULL) {
+        bars[1] = bars[0];
+    } else if (dash[1] != '\0' && (!options_read_integer(dash + 1, &bars[1]) || bars[1] < 1)) {
+        return false;
+    }
+    if (bars[0] > INT32_MAX || bars[1] > INT32_MAX || (bars[0] == 0 && bars[1] == 0)) {
+        return false;
+    }
+    plan->first_bar = (int32_t)bars[0];
+    plan->last_bar = (int32_t)bars[1];
+    return true;
+}
+
+void play_print_faults(void) {
+    size_t count = 0;
+    const struct eh_demo_name *names = eh_demo_names(&count);
+    puts("Faults of the demo player: --demo=NAME or --demo=NAME:SIZE\n");
+    for (size_t i = 0; i < count; i++) {
+        printf("  %-23s %s\n", names[i].name, names[i].about);
+        printf("  %-23s size: ", "");
+        if (names[i].size == names[i].size) {
+            printf("%g, ", names[i].size);
+        }
+        printf("%g to %g %s\n", names[i].low, names[i].high, names[i].unit);
+    }
+    puts("\nWithout a fault it plays like a good player: nobody is a machine.");
+}
+
+/* What a table of options cannot check. */
+static enum options_answer check(struct play_options *options, const struct command_usage *usage) {
+    if (options->exercise == NULL) {
+        (void)options_complain(usage, "something is missing: evenhand play EXERCISE");
+        return OPTIONS_WRONG;
+    }
+    if (options->demo != NULL && options->port != NULL) {
+        (void)options_complain(usage, "--demo and --port: one player at a time");
+        return OPTIONS_WRONG;
+    }
+    if (options->fast && options->demo == NULL) {
+        (void)options_complain(usage, "--fast: only the demo player can play faster than time");
+        return OPTIONS_WRONG;
+    }
+    if (options->bars != NULL && !play_bars_read(options->bars, &options->plan)) {
+        (void)options_complain(usage, "--bars: \"%s\" is not A-B, bar numbers from 1",
+                               options->bars);
+        return OPTIONS_WRONG;
+    }
+    struct eh_error error;
+    eh_error_clear(&error);
+    if (options->demo != NULL &&
+        eh_demo_fault_read(&options->fault, options->demo, &error) != EH_OK) {
+        (void)options_complain(usage, "--demo: %s", error.text);
+        return OPTIONS_WRONG;
+    }
+    options->plan.passes = (int32_t)options->passes;
+    return OPTIONS_RUN;
+}
+
+static enum options_answer parse(struct play_options *out, const struct command_usage *usage,
+                                 int argc, char **argv) {
+    struct command_words words;
+    const enum options_answer answer = options_parse(usage, argc, argv, &words);
+    if (answer != OPTIONS_RUN) {
+        return answer;
+    }
+    if (out->demo != NULL && strcmp(out->demo, "help") == 0) {
+        play_print_faults();
+        return OPTIONS_DONE;
+    }
+    out->exercise = words.words[0];
+    out->db = words.db;
+    return check(out, usage);
+}
+
+#define TEXT(NAME, ARGUMENT, HELP, TARGET)                                                         \
+    {                                                                                              \
+        .name = (NAME), .argument = (ARGUMENT), .help = (HELP), .kind = OPTION_TEXT,               \
+        .target.text = &(TARGET)                                                                   \
+    }
+#define COUNT(NAME, ARGUMENT, HELP, TARGET, LOW, HIGH)                                             \
+    {                                                                                              \
+        .name = (NAME), .argument = (ARGUMENT), .help = (HELP), .kind = OPTION_INTEGER,            \
+        .target.integer = &(TARGET), .low = (LOW), .high = (HIGH)                                  \
+    }
+#define FLAG(NAME, HELP, TARGET)                                                                   \
+    { .name = (NAME), .help = (HELP), .kind = OPTION_FLAG, .target.flag = &(TARGET) }
+
+enum options_answer play_options_parse(struct play_options *out, int argc, char **argv) {
+    *out = (struct play_options){.passes = 1, .subdivision = 1, .count_in = 1, .volume = 50};
+    const struct option_row rows[] = {
+        TEXT("port", "TEXT", "the pad: a number or part of a name of \"ports\", or virtual",
+             out->port),
+        {.name = "tempo",
+         .argument = "BPM",
+         .help = "quarter notes a minute, 20 to 400 (else the exercise's own)",
+         .kind = OPTION_NUMBER,
+         .target.number = &out->tempo,
+         .low = EH_TEMPO_MIN,
+         .high = EH_TEMPO_MAX},
+        TEXT("style", "NAME", "concert, rudimental, or a style file of your own", out->style),
+        COUNT("passes", "N", "how often in a row, each with its count-in", out->passes, 1,
+              EH_PASSES_MAX),
+        TEXT("bars", "A-B", "these bars only", out->bars),
+        {.name = "demo",
+         .argument = "FAULT",
+         .help = "the demo player plays, with a fault if one is named",
+         .kind = OPTION_OPTIONAL_TEXT,
+         .target.text = &out->demo},
+        COUNT("seed", "N", "of the demo player's chance (else 0)", out->seed, 0, 1e15),
+        FLAG("fast", "the demo player does not wait for the clock", out->fast),
+        FLAG("json", "the judgement as one JSON document at the end", out->json),
+        COUNT("count-in", "BARS", "bars counted in (else 1)", out->count_in, 1,
+              EH_COUNT_IN_BARS_MAX),
+        COUNT("subdivision", "N", "clicks a beat (else 1)", out->subdivision, 1,
+              EH_SUBDIVISION_MAX),
+        COUNT("click-volume", "V", "0 to 100 (else 50)", out->volume, 0, 100),
+        FLAG("no-click", "no sound: the beat is shown in the terminal", out->no_click),
+        TEXT("audio", "TEXT", "the click's device: a number or part of its name", out->audio),
+    };
+    const struct command_usage usage = {.name = "play",
+                                        .arguments = "EXERCISE",
+                                        .about = about,
+                                        .more = more,
+                                        .options = rows,
+                                        .option_count = sizeof rows / sizeof rows[0],
+                                        .least = 0,
+                                        .most = 1};
+    return parse(out, &usage, argc, argv);
+}

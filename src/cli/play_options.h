@@ -1,0 +1,37 @@
+/* What the player asked `evenhand play` for. */
+#ifndef EVENHAND_CLI_PLAY_OPTIONS_H
+#define EVENHAND_CLI_PLAY_OPTIONS_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "evenhand/demo.h"
+#include "evenhand/plan.h"
+#include "options.h"
+
+struct play_options {
+    const char *exercise;
+    const char *port;  /* NULL: not given */
+    const char *style; /* NULL: the exercise's */
+    const char *bars;  /* NULL: all */
+    const char *demo;  /* NULL: a pad; else the fault's name, "" for none */
+    const char *audio;
+    const char *db;
+    double tempo; /* 0: the exercise's start tempo */
+    int64_t passes, seed, subdivision, count_in, volume;
+    bool json, no_click, fast;
+    struct eh_plan_request plan; /* bars and passes */
+    struct eh_demo_fault fault;
+};
+
+/* Reads the command line of `play`. A complaint has been printed when the answer is
+ * OPTIONS_WRONG. */
+enum options_answer play_options_parse(struct play_options *out, int argc, char **argv);
+
+/* Reads "5", "5-8", "-8" or "5-" into the bars of PLAN. False: it is none of these. */
+bool play_bars_read(const char *text, struct eh_plan_request *plan);
+
+/* Prints the demo player's faults to standard output. */
+void play_print_faults(void);
+
+#endif

@@ -1,0 +1,167 @@
+#include "play_run.h"
+
+#include <stdlib.h>
+
+#include "say.h"
+
+enum { BATCH = 128, HITS_MOST = 1 << 17 };
+
+/* How long the loop sleeps: short against what an ear or eye notices. */
+static const int64_t step_ns = 3 * EH_NS_PER_MS;
+static const int64_t virtual_step_ns = 20 * EH_NS_PER_MS;
+
+/* A hit may be on its way through the driver for so long before it is seen. */
+static const int64_t in_flight_ns = 60 * EH_NS_PER_MS;
+
+int play_run_prepare(struct play_run *run) {
+    const size_t due = run->practice->plan.due_count;
+    run->hits = calloc(HITS_MOST, sizeof *run->hits);
+    run->fates = calloc(HITS_MOST, sizeof *run->fates);
+    run->matches = calloc(due, sizeof *run->matches);
+    run->last_ns = INT64_MIN;
+    eh_pad_init_default(&run->pad);
+    const struct eh_follow_room room = {
+        .hits = run->hits, .matches = run->matches, .fates = run->fates, .hit_capacity = HITS_MOST};
+    if (run->hits == NULL || run->fates == NULL || run->matches == NULL ||
+        eh_follower_new(&run->follower, &run->practice->plan, &run->pad, &room) != EH_OK) {
+        return cli_complain("no memory for a run of %zu strokes", due);
+    }
+    return CLI_GOOD;
+}
+
+void play_run_deinit(struct play_run *run) {
+    eh_follower_free(run->follower);
+    free(run->hits);
+    free(run->fates);
+    free(run->matches);
+    run->follower = NULL;
+    run->hits = NULL;
+    run->fates = NULL;
+    run->matches = NULL;
+}
+
+/* A hit on the run's clock. Stamps never fall: drivers that correct theirs may put one before its
+ * neighbour. Every hit is kept; the pad's own are followed. */
+static void take_hit(struct play_run *run, struct eh_hit hit) {
+    hit.at_ns -= run->click->zero_ns;
+    hit.at_ns = hit.at_ns < run->last_ns ? run->last_ns : hit.at_ns;
+    run->last_ns = hit.at_ns;
+    play_keep_hit(run->keep, &hit);
+    if (!eh_pad_owns(&run->pad, hit.note)) {
+        return;
+    }
+    eh_practice_hit(run->practice, hit.at_ns);
+    if (run->hit_count < HITS_MOST) {
+        run->hits[run->hit_count] = hit;
+        (void)eh_follower_feed(run->follower, run->hit_count);
+        run->hit_count++;
+    }
+}
+
+static void take_hits(struct play_run *run, int64_t now_ns) {
+    struct eh_hit batch[BATCH];
+    size_t n = BATCH;
+    while (n == BATCH) {
+        n = play_source_poll(run->source, now_ns, run->click->zero_ns, batch, BATCH);
+        for (size_t i = 0; i < n; i++) {
+            take_hit(run, batch[i]);
+        }
+    }
+}
+
+static void take_clicks(struct play_run *run, int64_t now_ns) {
+    struct eh_run_click batch[BATCH];
+    const size_t n = play_click_step(run->click, now_ns, batch, BATCH);
+    play_keep_clicks(run->keep, batch, n);
+}
+
+/* One line about a bar; none about bars after the player has stopped. */
+static void report_bar(struct play_run *run, size_t bar) {
+    const struct eh_measure_input input = {.plan = &run->practice->plan,
+                                           .hits = run->hits,
+                                           .hit_count = run->hit_count,
+                                           .matches = run->matches,
+                                           .fates = run->fates,
+                                           .pad = &run->pad,
+                                           .style = run->terms.style,
+                                           .resolution_ns = run->keep->take.resolution_ns};
+    struct eh_bar_summary summary;
+    eh_measure_bar(&input, bar, &summary);
+    const bool broken_off =
+        eh_practice_is_over(run->practice) && eh_practice_end(run->practice) != EH_END_EXERCISE;
+    if (!broken_off || summary.matched > 0) {
+        play_screen_bar(run->screen, &summary);
+    }
+}
+
+static void report(struct play_run *run) {
+    struct eh_practice_event event;
+    while (eh_practice_next(run->practice, &event)) {
+        if (event.kind == EH_EVENT_BAR_SETTLED) {
+            report_bar(run, event.bar);
+        }
+    }
+}
+
+static void look_for_trouble(struct play_run *run) {
+    const char *click = play_click_trouble(run->click);
+    const char *source = play_source_trouble(run->source);
+    if (click != NULL || source != NULL) {
+        play_screen_end(run->screen);
+    }
+    if (click != NULL) {
+        (void)cli_complain("%s", click);
+    }
+    if (source != NULL) {
+        (void)cli_complain("%s; what was played is kept", source);
+        eh_practice_stop(run->practice, EH_END_GONE);
+    }
+    if (play_signals_caught()) {
+        eh_practice_stop(run->practice, EH_END_STOPPED);
+    }
+}
+
+static void show_beat(struct play_run *run, int64_t now_ns) {
+    const struct eh_beat *beat = play_click_beat(run->click, now_ns);
+    const bool silent = run->click->audio == NULL || run->click->gone;
+    if (beat != NULL && silent && !run->clock.is_virtual) {
+        play_screen_beat(run->screen, run->practice, beat);
+    }
+}
+
+static void step(struct play_run *run, int64_t now_ns) {
+    const int64_t in_run_ns = now_ns - run->click->zero_ns;
+    take_hits(run, now_ns);
+    take_clicks(run, now_ns);
+    eh_follower_advance(run->follower,
+                        run->source->midi != NULL ? in_run_ns - in_flight_ns : in_run_ns);
+    eh_practice_advance(run->practice, in_run_ns, eh_follower_settled_due(run->follower));
+    look_for_trouble(run);
+    show_beat(run, now_ns);
+    if (!eh_practice_is_over(run->practice)) {
+        report(run);
+    }
+    play_keep_step(run->keep, now_ns);
+}
+
+static int64_t next_step_ns(const struct play_run *run, int64_t now_ns) {
+    const int64_t next = play_source_next_ns(run->source, run->click->zero_ns);
+    const int64_t usual = now_ns + (run->clock.is_virtual ? virtual_step_ns : step_ns);
+    return next > now_ns && next < usual ? next : usual;
+}
+
+void play_run_play(struct play_run *run) {
+    play_source_clear(run->source);
+    play_click_start(run->click, &run->clock);
+    while (!eh_practice_is_over(run->practice)) {
+        const int64_t now_ns = play_clock_now(&run->clock);
+        step(run, now_ns);
+        play_clock_wait(&run->clock, next_step_ns(run, now_ns));
+    }
+    play_click_hush(run->click);
+    take_clicks(run, play_clock_now(&run->clock));
+    eh_follower_finish(run->follower);
+    eh_practice_finish(run->practice);
+    report(run);
+    play_screen_end(run->screen);
+}

@@ -1,0 +1,37 @@
+/* One run, from the first click of the count-in to its end. */
+#ifndef EVENHAND_CLI_PLAY_RUN_H
+#define EVENHAND_CLI_PLAY_RUN_H
+
+#include "evenhand/judgement.h"
+#include "play_click.h"
+#include "play_clock.h"
+#include "play_keep.h"
+#include "play_screen.h"
+#include "play_source.h"
+
+struct play_run {
+    struct play_terms terms;
+    struct eh_practice *practice;
+    struct play_source *source;
+    struct play_click *click;
+    struct play_keep *keep;
+    struct play_screen *screen;
+    struct play_clock clock;
+    struct eh_pad pad;
+    struct eh_follower *follower;
+    struct eh_hit *hits; /* the pad's own, as the follower wants them */
+    struct eh_match *matches;
+    struct eh_fate *fates;
+    size_t hit_count;
+    int64_t last_ns; /* of the last hit */
+};
+
+/* Allocates what the run needs. Returns CLI_GOOD, or CLI_FAILED after a complaint. */
+int play_run_prepare(struct play_run *run);
+
+/* Plays it. Never fails: what goes wrong ends the run or is said. */
+void play_run_play(struct play_run *run);
+
+void play_run_deinit(struct play_run *run);
+
+#endif

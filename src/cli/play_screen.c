@@ -1,0 +1,95 @@
+#include "play_screen.h"
+
+#include <unistd.h>
+
+#include "look.h"
+
+struct play_screen play_screen_make(bool json) {
+    struct play_screen screen = {.out = json ? stderr : stdout, .look = cli_look()};
+    screen.terminal = isatty(fileno(screen.out)) == 1;
+    screen.look.colour = screen.look.colour && !json;
+    return screen;
+}
+
+static void print_bars(FILE *out, const struct eh_plan_request *plan) {
+    if (plan->first_bar > 0 && plan->first_bar == plan->last_bar) {
+        (void)fprintf(out, ", bar %d", plan->first_bar);
+    } else if (plan->last_bar > 0) {
+        (void)fprintf(out, ", bars %d to %d", plan->first_bar > 0 ? plan->first_bar : 1,
+                      plan->last_bar);
+    } else if (plan->first_bar > 0) {
+        (void)fprintf(out, ", from bar %d", plan->first_bar);
+    }
+    if (plan->passes > 1) {
+        (void)fprintf(out, ", %d passes", plan->passes);
+    }
+}
+
+void play_screen_begin(const struct play_screen *screen, const struct play_terms *terms,
+                       const struct play_source *source, const struct play_click *click) {
+    struct eh_text name = {0};
+    eh_text_add(&name, eh_exercise_title(terms->exercise->exercise));
+    (void)fprintf(screen->out, "%s\n%s, %g to the quarter",
+                  name.length > 0 ? eh_text_string(&name) : terms->exercise->name,
+                  terms->style->name, terms->bpm);
+    print_bars(screen->out, &terms->practice->request);
+    (void)fprintf(screen->out, "\nHits from %s; click: %s.\n", play_source_name(source),
+                  click->audio != NULL ? eh_click_granted(click->audio)->device : "no sound");
+    (void)fflush(screen->out);
+    eh_text_deinit(&name);
+}
+
+static void give_way(struct play_screen *screen) {
+    if (screen->beat_drawn) {
+        (void)fprintf(screen->out, "\r%*s\r", screen->look.width - 1, "");
+        screen->beat_drawn = false;
+    }
+}
+
+void play_screen_line(struct play_screen *screen, const char *line) {
+    give_way(screen);
+    (void)fprintf(screen->out, "%s\n", line);
+    (void)fflush(screen->out);
+}
+
+void play_screen_bar(struct play_screen *screen, const struct eh_bar_summary *summary) {
+    struct eh_text text = {0};
+    eh_report_bar_line(summary, &screen->look, &text);
+    give_way(screen);
+    (void)fputs(eh_text_string(&text), screen->out);
+    (void)fflush(screen->out);
+    eh_text_deinit(&text);
+}
+
+static const struct eh_plan_bar *bar_of(const struct eh_practice *practice,
+                                        const struct eh_beat *beat) {
+    const struct eh_plan *plan = &practice->plan;
+    for (size_t i = 0; i < plan->bar_count; i++) {
+        if (plan->bars[i].pass == beat->pass && beat->at < plan->bars[i].end) {
+            return &plan->bars[i];
+        }
+    }
+    return &plan->bars[plan->bar_count - 1];
+}
+
+void play_screen_beat(struct play_screen *screen, const struct eh_practice *practice,
+                      const struct eh_beat *beat) {
+    if (!screen->terminal) {
+        return;
+    }
+    const struct eh_plan_bar *bar = bar_of(practice, beat);
+    const eh_ticks whole = EH_TICKS_PER_QUARTER * 4 * bar->beats / bar->unit;
+    const int beats = (int)(whole / eh_beat_ticks(bar->beats, bar->unit));
+    struct eh_text text = {0};
+    eh_report_beat(beat->count_in ? "count-in" : "", beat->number, beats, &screen->look, &text);
+    give_way(screen);
+    (void)fprintf(screen->out, "%s", eh_text_string(&text));
+    (void)fflush(screen->out);
+    screen->beat_drawn = true;
+    eh_text_deinit(&text);
+}
+
+void play_screen_end(struct play_screen *screen) {
+    give_way(screen);
+    (void)fflush(screen->out);
+}
