@@ -18,6 +18,7 @@ struct command {
 
 int cli_play(int argc, char **argv);
 int cli_judge(int argc, char **argv);
+int cli_demo(int argc, char **argv);
 int cli_history(int argc, char **argv);
 int cli_list(int argc, char **argv);
 int cli_show(int argc, char **argv);
