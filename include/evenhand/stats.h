@@ -109,6 +109,13 @@ struct eh_curve {
 struct eh_curve eh_curve_fit(const double *x, const double *y, size_t n, int degree,
                              double *scratch);
 
+/* G . c, where c[0] + c[1] x + c[2] x^2 is the curve through points in order of time whose errors
+ * are partly independent and partly slow, in a mixture that is found from the points themselves.
+ * So G = {0, 1, 2} is the slope at x = 1. SCRATCH holds 2 N values. NAN below eight points or when
+ * X does not determine the curve. */
+struct eh_estimate eh_wander_fit(const double *x, const double *y, size_t n, const double g[3],
+                                 double confidence, double *scratch);
+
 /* ---- Shares ---- */
 
 /* Wilson's interval for HITS of N. NIST/SEMATECH e-Handbook of Statistical Methods, 7.2.4.1. */

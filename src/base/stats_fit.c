@@ -5,6 +5,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "stats_matrix.h"
+
 struct eh_line eh_line_fit(const double *x, const double *y, size_t n) {
     struct eh_line line = {NAN, NAN, NAN, NAN, NAN};
     if (n < 3) {
@@ -174,35 +176,6 @@ static double at(const struct eh_curve *c, double x) {
     return y;
 }
 
-/* Inverts the symmetric, positive M of SIZE rows into OUT; false when it is singular. */
-static int invert(double m[TERMS][TERMS], double out[TERMS][TERMS], int size) {
-    double scale = 0.0;
-    for (int i = 0; i < size; i++) {
-        scale = fmax(scale, m[i][i]);
-        for (int j = 0; j < size; j++) {
-            out[i][j] = i == j ? 1.0 : 0.0;
-        }
-    }
-    for (int i = 0; i < size; i++) {
-        if (!(m[i][i] > 1e-12 * scale)) {
-            return 0;
-        }
-        double pivot = m[i][i];
-        for (int j = 0; j < size; j++) {
-            m[i][j] /= pivot;
-            out[i][j] /= pivot;
-        }
-        for (int r = 0; r < size; r++) {
-            double f = m[r][i];
-            for (int j = 0; r != i && j < size; j++) {
-                m[r][j] -= f * m[i][j];
-                out[r][j] -= f * out[i][j];
-            }
-        }
-    }
-    return 1;
-}
-
 static double weight(double rest, double bound) {
     double size = fabs(rest);
     return size <= bound ? 1.0 : bound / size;
@@ -226,7 +199,7 @@ static int step(struct eh_curve *c, const double *x, const double *y, double bou
             }
         }
     }
-    if (!invert(normal, c->cov, size)) {
+    if (!eh_invert3(normal, c->cov, size, NULL)) {
         return 0;
     }
     for (int i = 0; i < size; i++) {

@@ -16,6 +16,21 @@ static double constant_offset(struct measures *m) {
     return eh_median(m->a, n);
 }
 
+static int rank(const struct eh_finding *f) {
+    return f->aspect * 4 + f->side;
+}
+
+static void sort_findings(struct eh_judgement *j) {
+    for (size_t i = 1; i < j->finding_count; i++) {
+        struct eh_finding f = j->findings[i];
+        size_t k = i;
+        for (; k > 0 && rank(&j->findings[k - 1]) > rank(&f); k--) {
+            j->findings[k] = j->findings[k - 1];
+        }
+        j->findings[k] = f;
+    }
+}
+
 enum eh_status eh_measure(const struct eh_measure_input *input, struct eh_judgement *judgement) {
     void *room = malloc(measures_size(input));
     if (room == NULL) {
@@ -26,10 +41,10 @@ enum eh_status eh_measure(const struct eh_measure_input *input, struct eh_judgem
     judgement->finding_count = 0;
     judgement->offset_ms = constant_offset(&m);
     measure_trends(&m);
+    measure_unmarked_accent(&m); /* first: places that stick out are no taps to compare with */
     measure_diddle_spacing(&m);
     measure_diddle_level(&m);
     measure_accent(&m);
-    measure_unmarked_accent(&m);
     measure_tap_level(&m);
     measure_flams(&m);
     measure_buzz(&m);
@@ -42,5 +57,6 @@ enum eh_status eh_measure(const struct eh_measure_input *input, struct eh_judgem
     measure_hairpin(&m);
     measure_rim(&m);
     free(room);
+    sort_findings(judgement);
     return EH_OK;
 }

@@ -121,6 +121,7 @@ void measure_local_fit(const struct measures *m, struct measure_local *local, do
 /* Trends of time and level for the whole run: fills time_rest, level_rest, hand_time, hand_level
  * and tap_spread. */
 void measure_trends(struct measures *m);
+void measure_level_trend(struct measures *m); /* the latter three, anew */
 
 /* ---- The aspects, each in its file ---- */
 

@@ -64,17 +64,22 @@ static size_t taps_of(const struct measures *m, int mark) {
     return n;
 }
 
+static size_t marks_to_compare(const struct measures *m) {
+    size_t n = 0;
+    for (int k = 0; k < EH_DYNAMIC_COUNT; k++) {
+        n += (double)taps_of(m, k) >= m->style->least_n;
+    }
+    return n;
+}
+
 /* The neighbours that differ least. The interval allows for having looked at several. */
 static struct contrast least_contrast(struct measures *m) {
     struct contrast least = {.e = {NAN, NAN, NAN, 0}};
-    size_t marks = 0;
-    for (int k = 0; k < EH_DYNAMIC_COUNT; k++) {
-        marks += taps_of(m, k) > 0;
-    }
+    size_t marks = marks_to_compare(m);
     double confidence = 1.0 - (1.0 - MEASURE_CONFIDENCE) / (double)(marks > 2 ? marks - 1 : 1);
     int before = -1;
     for (int k = 0; k < EH_DYNAMIC_COUNT; k++) {
-        if (taps_of(m, k) == 0) {
+        if ((double)taps_of(m, k) < m->style->least_n) {
             continue;
         }
         if (before >= 0) {
@@ -85,6 +90,27 @@ static struct contrast least_contrast(struct measures *m) {
     }
     least.looks = marks;
     return least;
+}
+
+/* Where the exercise hardly holds two marks outside hairpins: dB a mark over all unmarked strokes,
+ * by the level written at each. */
+static struct contrast slope_of_all(struct measures *m) {
+    struct contrast c = {.e = {NAN, NAN, NAN, 0}, .low = -1};
+    size_t n = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        if (m->row[i].tap && m->row[i].matched) {
+            m->a[n] = m->strokes[m->row[i].stroke].step_milli / 1000.0 / EH_DYNAMIC_COUNT;
+            m->b[n++] = level_of(m, i);
+        }
+    }
+    struct eh_curve curve = eh_curve_fit(m->a, m->b, n, 1, m->c);
+    if (isfinite(curve.c[0])) {
+        double half = eh_student_quantile(0.5 + MEASURE_CONFIDENCE / 2.0, (double)n - 2.0) *
+                      sqrt(curve.cov[1][1]) / EH_DYNAMIC_COUNT;
+        double value = curve.c[1] / EH_DYNAMIC_COUNT;
+        c.e = (struct eh_estimate){value, value - half, value + half, n};
+    }
+    return c;
 }
 
 /* ---- Passages against their mark ---- */
@@ -162,7 +188,7 @@ static void note_passage(struct measures *m, const struct passage *p) {
 static void note_mark(struct measures *m, int mark) {
     measure_bars_clear(m);
     for (size_t i = 0; i < m->count; i++) {
-        if (steady_tap(m, i) && m->row[i].dynamic == mark) {
+        if (mark >= 0 && steady_tap(m, i) && m->row[i].dynamic == mark) {
             measure_bars_note(m, i, 1.0);
         }
     }
@@ -174,13 +200,17 @@ static void say_marks(struct eh_finding *f, const struct contrast *c,
                       const struct verdict_call *call) {
     struct verdict_words w = verdict_say(f);
     if (!isfinite(f->value)) {
-        say(&w, "dynamics: too few unmarked strokes outside hairpins to compare two marks");
+        say(&w, "dynamics: too few unmarked strokes to compare two marks");
         return;
     }
-    say(&w, "from ");
-    say(&w, eh_dynamic_text((enum eh_dynamic)c->low));
-    say(&w, " to ");
-    say(&w, eh_dynamic_text((enum eh_dynamic)c->high));
+    if (c->low >= 0) {
+        say(&w, "from ");
+        say(&w, eh_dynamic_text((enum eh_dynamic)c->low));
+        say(&w, " to ");
+        say(&w, eh_dynamic_text((enum eh_dynamic)c->high));
+    } else {
+        say(&w, "over all written levels");
+    }
     say(&w, f->fault == EH_FAULT_YES ? " there is hardly a step: " : " you rise by ");
     say_number(&w, f->value, 1);
     say(&w, " dB a mark, where ");
@@ -230,7 +260,7 @@ void measure_dynamics(struct measures *m) {
         return;
     }
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_DYNAMICS, EH_SIDE_BOTH);
-    struct contrast c = least_contrast(m);
+    struct contrast c = marks_to_compare(m) > 1 ? least_contrast(m) : slope_of_all(m);
     struct verdict_call call = verdict_place(&c.e, m->style->contrast_db, NAN, m->style->least_n);
     if (c.topped && call.place != PLACE_INSIDE && call.reason != REASON_FEW) {
         call = (struct verdict_call){PLACE_UNKNOWN, REASON_SATURATED};
@@ -238,7 +268,7 @@ void measure_dynamics(struct measures *m) {
     verdict_numbers(f, &c.e, m->style->contrast_db, NAN, "dB");
     if (call.place == PLACE_BELOW) {
         verdict_fault(f, EH_VERDICT_OFF, EH_DIRECTION_FLAT);
-        note_mark(m, c.high);
+        note_mark(m, c.low < 0 ? -1 : c.high);
         measure_bars_give(m, 1.0, f);
     } else if (judge_passage(m, f)) {
         return;

@@ -133,8 +133,12 @@ static void say_hairpin(struct eh_finding *f, const struct verdict_call *call) {
     }
 }
 
+/* Reversed: the wrong way by more than this a written mark, surely. Less is flat. */
+static const double reversed_db = 0.5;
+
 static void fault_of(struct eh_finding *f, const struct eh_estimate *e, int32_t bar) {
-    verdict_fault(f, e->high < 0.0 ? EH_VERDICT_REVERSED : EH_VERDICT_FLAT, EH_DIRECTION_NONE);
+    verdict_fault(f, e->high < -reversed_db ? EH_VERDICT_REVERSED : EH_VERDICT_FLAT,
+                  EH_DIRECTION_NONE);
     f->bar_count = 1;
     f->bars[0] = bar;
 }

@@ -114,16 +114,15 @@ static void fit_lines(const struct measures *m, struct measure_local *l, double 
     }
 }
 
-/* Takes the hands' difference out of trend and rests; says how sure it is. NAN when the lean is
- * too small to tell: fewer than the equivalent of four strokes of each hand among the other. */
-static double fit_hands(struct measure_local *l, const double *d_trend, double *out_lean) {
+/* Takes the hands' difference out of trend and rests and returns it. NAN when the hands lean too
+ * little against each other: less than four strokes of each hand in turns would. */
+static double fit_hands(struct measure_local *l, const double *d_trend) {
     double dd = 0.0;
     double dy = 0.0;
     for (size_t i = 0; i < l->n; i++) {
         dd += l->weight[i] * l->lean[i] * l->lean[i];
         dy += l->weight[i] * l->lean[i] * l->rest[i];
     }
-    *out_lean = dd;
     double difference = dd >= 2.0 ? dy / dd : 0.0;
     for (size_t i = 0; i < l->n; i++) {
         l->rest[i] -= difference * l->lean[i];
@@ -144,21 +143,27 @@ static void fit_weights(struct measure_local *l, double *room) {
     }
 }
 
-/* The variance of the difference from what each reading does to it, neighbours' products included
- * with falling weights (Newey & West 1987, Econometrica 55, 703-708): timing errors of a player
- * follow each other, and how much that matters depends on the sticking. */
-static double variance(const struct measure_local *l, double lean) {
+/* The variance of the difference from what each reading does to it (Huber's sandwich). Timing
+ * errors of a player follow each other, and how much that matters depends on the sticking, so
+ * neighbours' products are included with falling weights (Newey & West 1987, Econometrica 55,
+ * 703-708). Levels do not. */
+static double variance(const struct measure_local *l) {
+    size_t lags = l->by_passage ? 0 : LAGS;
     double sum = 0.0;
+    double inside = 0.0;
     for (size_t i = 0; i < l->n; i++) {
         double u = l->weight[i] * l->lean[i] * l->rest[i];
         sum += u * u;
-        for (size_t k = 1; k <= LAGS && i + k < l->n; k++) {
+        inside += l->weight[i] >= 1.0 ? l->lean[i] * l->lean[i] : 0.0;
+        for (size_t k = 1; k <= lags && i + k < l->n; k++) {
             double next = l->weight[i + k] * l->lean[i + k] * l->rest[i + k];
             sum += 2.0 * (1.0 - (double)k / (LAGS + 1)) * u * next;
         }
     }
-    double plain = l->scale * l->scale / lean;
-    return fmax(sum / (lean * lean), 0.5 * plain);
+    double n = (double)l->n;
+    double plain = 0.5 * l->scale * l->scale / inside;
+    double used = n / fmax(n - 4.0, 1.0);
+    return used * fmax(sum / (inside * inside), plain);
 }
 
 static size_t smaller_hand(const struct measure_local *l) {
@@ -170,7 +175,6 @@ static size_t smaller_hand(const struct measure_local *l) {
 }
 
 void measure_local_fit(const struct measures *m, struct measure_local *l, double *room) {
-    double lean = 0.0;
     double difference = NAN;
     for (size_t i = 0; i < l->n; i++) {
         l->weight[i] = 1.0;
@@ -180,13 +184,13 @@ void measure_local_fit(const struct measures *m, struct measure_local *l, double
             fit_weights(l, room);
         }
         fit_lines(m, l, room);
-        difference = fit_hands(l, room, &lean);
+        difference = fit_hands(l, room);
     }
     l->left_less_right = (struct eh_estimate){NAN, NAN, NAN, smaller_hand(l)};
     if (isfinite(difference)) {
         double t = eh_student_quantile(0.5 + MEASURE_CONFIDENCE / 2.0,
                                        fmax((double)l->left_less_right.n, 5.0));
-        double half = t * sqrt(variance(l, lean));
+        double half = t * sqrt(variance(l));
         l->left_less_right.value = difference;
         l->left_less_right.low = difference - half;
         l->left_less_right.high = difference + half;

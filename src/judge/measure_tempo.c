@@ -42,15 +42,13 @@ static struct stretch lay(struct measures *m, size_t from, size_t to) {
  * whole. */
 static bool end_tempo(struct measures *m, const struct stretch *s, double *out_percent,
                       double *out_error) {
-    struct eh_curve c = eh_curve_fit(m->a, m->b, s->n, 2, m->c);
-    if (!isfinite(c.c[0])) {
-        return false;
-    }
-    double slope = (c.c[1] + 2.0 * c.c[2]) / s->length_ms;
-    double variance = c.cov[1][1] + 4.0 * c.cov[1][2] + 4.0 * c.cov[2][2];
+    static const double slope_at_end[3] = {0.0, 1.0, 2.0};
+    /* m->c and m->d lie side by side: together they are the fit's room. */
+    struct eh_estimate e = eh_wander_fit(m->a, m->b, s->n, slope_at_end, MEASURE_CONFIDENCE, m->c);
+    double slope = e.value / s->length_ms;
     *out_percent = 100.0 * (1.0 / (1.0 + slope) - 1.0);
-    *out_error = 100.0 * c.widen * sqrt(variance) / s->length_ms;
-    return true;
+    *out_error = 100.0 * (e.high - e.low) / (2.0 * 1.645) / s->length_ms;
+    return isfinite(*out_error) && slope > -0.5;
 }
 
 /* Stretches (passes) count by what they know: strokes times length squared. */
@@ -67,7 +65,6 @@ static struct eh_estimate drift(struct measures *m) {
         struct stretch s = lay(m, from, to);
         double percent = 0.0;
         double error = 0.0;
-        /* m->c and m->d lie side by side as the fit's room. */
         if (s.n >= STRETCH_LEAST && s.length_ms > 0.0 && end_tempo(m, &s, &percent, &error)) {
             double weight = (double)s.n * s.length_ms * s.length_ms;
             sum += weight * percent;
@@ -78,10 +75,10 @@ static struct eh_estimate drift(struct measures *m) {
         from = to;
     }
     if (weights > 0.0) {
-        double t = eh_student_quantile(0.5 + MEASURE_CONFIDENCE / 2.0, fmax((double)e.n - 3, 5));
+        double half = 1.645 * sqrt(errors) / weights;
         e.value = sum / weights;
-        e.low = e.value - t * sqrt(errors) / weights;
-        e.high = e.value + t * sqrt(errors) / weights;
+        e.low = e.value - half;
+        e.high = e.value + half;
     }
     return e;
 }

@@ -66,7 +66,7 @@ static double level_around(const struct measures *m, const struct measure_local 
     return l->trend[k - 1] + share * (l->trend[k] - l->trend[k - 1]);
 }
 
-static void level_trend(struct measures *m) {
+void measure_level_trend(struct measures *m) {
     size_t n = pick(m, false);
     struct measure_local l = lay(m, n, true);
     measure_local_fit(m, &l, m->level_rest);
@@ -91,5 +91,5 @@ static void level_trend(struct measures *m) {
 
 void measure_trends(struct measures *m) {
     time_trend(m);
-    level_trend(m);
+    measure_level_trend(m);
 }

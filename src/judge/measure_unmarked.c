@@ -11,37 +11,43 @@ enum {
     OCCURRENCES = 4 /* below that a place is an event, not a habit */
 };
 
-/* A place: a position in the beat (bar 0) or in the bar. */
+/* A place: a position in the beat or in the bar. */
 struct place {
     eh_ticks at;
-    bool in_bar;
     size_t n, from;
+    double centre;
 };
 
+/* The places of one hand. */
 struct places {
     struct place at[PLACES];
-    size_t count;
+    size_t count, latest;
+    bool in_bar;
 };
 
 struct worst {
     struct eh_estimate e;
-    const struct place *place; /* NULL: the hand as such */
+    eh_ticks at;
+    bool is_place, in_bar; /* no place: the hand as such */
 };
 
 static bool counts(const struct measures *m, size_t i, int hand) {
     return m->row[i].tap && m->row[i].hand == hand && isfinite(m->level_rest[i]);
 }
 
-static size_t find_place(struct places *p, eh_ticks at, bool in_bar) {
-    for (size_t k = 0; k < p->count; k++) {
-        if (p->at[k].at == at && p->at[k].in_bar == in_bar) {
-            return k;
+/* Places come round in order, so the search goes on where it last stopped. */
+static size_t find_place(struct places *p, eh_ticks at) {
+    for (size_t tries = 0; tries < p->count; tries++) {
+        p->latest = p->latest + 1 < p->count ? p->latest + 1 : 0;
+        if (p->at[p->latest].at == at) {
+            return p->latest;
         }
     }
     if (p->count == PLACES) {
         return PLACES;
     }
-    p->at[p->count] = (struct place){.at = at, .in_bar = in_bar};
+    p->at[p->count] = (struct place){.at = at};
+    p->latest = p->count;
     return p->count++;
 }
 
@@ -52,40 +58,71 @@ static eh_ticks place_of(const struct measures *m, size_t i, bool in_bar) {
     return in_bar ? at : at % beat;
 }
 
-/* Sorts the rests of HAND's taps by place into OUT. */
-static void bucket(struct measures *m, int hand, bool in_bar, struct places *p, double *out) {
-    p->count = 0;
-    for (size_t i = 0; i < m->count; i++) {
-        m->group[i] = PLACES;
-        if (counts(m, i, hand)) {
-            size_t k = find_place(p, place_of(m, i, in_bar), in_bar);
-            m->group[i] = (uint8_t)k;
-            p->at[k < PLACES ? k : 0].n += k < PLACES;
-        }
-    }
+static void make_room(struct places *p) {
     size_t from = 0;
     for (size_t k = 0; k < p->count; k++) {
         p->at[k].from = from;
         from += p->at[k].n;
         p->at[k].n = 0;
     }
+}
+
+/* Sorts the rests of HAND's taps by place into OUT and finds each place's centre. */
+static void bucket(struct measures *m, int hand, bool in_bar, struct places *p, double *out) {
+    p->count = 0;
+    p->latest = 0;
+    p->in_bar = in_bar;
+    for (size_t i = 0; i < m->count; i++) {
+        m->group[i] = PLACES;
+        if (counts(m, i, hand)) {
+            size_t k = find_place(p, place_of(m, i, in_bar));
+            m->group[i] = (uint8_t)k;
+            p->at[k < PLACES ? k : 0].n += k < PLACES;
+        }
+    }
+    make_room(p);
     for (size_t i = 0; i < m->count; i++) {
         if (m->group[i] < PLACES) {
             struct place *place = &p->at[m->group[i]];
             out[place->from + place->n++] = m->level_rest[i];
         }
     }
+    for (size_t k = 0; k < p->count; k++) {
+        struct eh_estimate e = eh_location(out + p->at[k].from, p->at[k].n, MEASURE_CONFIDENCE);
+        p->at[k].centre = e.value;
+    }
 }
 
-/* Centre and interval of a bucket; WIDER is the normal quantile for the number of places looked at.
- * The taps' common spread serves all: a bucket of four knows too little of its own. */
-static struct eh_estimate centre_of(double *v, size_t n, double spread, double wider) {
-    struct eh_estimate e = eh_location(v, n, MEASURE_CONFIDENCE);
-    double half = wider * 1.05 * spread / sqrt((double)n);
-    e.low = e.value - half;
-    e.high = e.value + half;
-    e.n = n;
-    return e;
+/* The centre of the hand's strokes at all other places: their median by number of strokes, so that
+ * a second place that sticks out does not count. */
+static double centre_elsewhere(const struct places *p, size_t place, size_t *out_n) {
+    double best = NAN;
+    size_t all = 0;
+    for (size_t k = 0; k < p->count; k++) {
+        all += k != place ? p->at[k].n : 0;
+    }
+    for (size_t k = 0; k < p->count; k++) {
+        size_t upto = 0;
+        for (size_t j = 0; j < p->count; j++) {
+            upto += j != place && p->at[j].centre <= p->at[k].centre ? p->at[j].n : 0;
+        }
+        if (k != place && 2 * upto >= all && !(p->at[k].centre >= best)) {
+            best = p->at[k].centre;
+        }
+    }
+    *out_n = all;
+    return best;
+}
+
+/* How far a place stands above the hand's others. WIDER is the normal quantile for the number of
+ * places looked at. The taps' common spread serves all: four strokes know too little of theirs. */
+static struct eh_estimate excess(const struct places *p, size_t place, double spread,
+                                 double wider) {
+    size_t others = 0;
+    double value = p->at[place].centre - centre_elsewhere(p, place, &others);
+    double n = (double)p->at[place].n;
+    double half = wider * 1.05 * spread * sqrt(1.0 / n + 1.0 / (double)others);
+    return (struct eh_estimate){value, value - half, value + half, p->at[place].n};
 }
 
 static bool worse(const struct eh_estimate *a, const struct eh_estimate *b, double limit) {
@@ -111,15 +148,15 @@ static double quantile_for(size_t looks) {
     return eh_normal_quantile(1.0 - tail);
 }
 
-static void look_at_places(struct measures *m, const struct places *p, double *v, double wider,
+static void look_at_places(const struct measures *m, const struct places *p, double wider,
                            double limit, struct worst *worst) {
-    for (size_t k = 0; k < p->count; k++) {
+    for (size_t k = 0; k < p->count && p->count > 1; k++) {
         if (p->at[k].n < OCCURRENCES) {
             continue;
         }
-        struct eh_estimate e = centre_of(v + p->at[k].from, p->at[k].n, m->tap_spread, wider);
+        struct eh_estimate e = excess(p, k, m->tap_spread, wider);
         if (worse(&e, &worst->e, limit)) {
-            *worst = (struct worst){e, &p->at[k]};
+            *worst = (struct worst){e, p->at[k].at, true, p->in_bar};
         }
     }
 }
@@ -136,21 +173,34 @@ static void look_at_hand(const struct measures *m, int hand, double wider, doubl
     double half = (d->high - d->low) / 4.0 * wider / quantile_for(1);
     struct eh_estimate e = {value, value - half, value + half, m->census.taps[hand]};
     if (worse(&e, &worst->e, limit)) {
-        *worst = (struct worst){e, NULL};
+        *worst = (struct worst){.e = e};
     }
 }
 
-static void note_places(struct measures *m, int hand, const struct place *place) {
+static bool stands_at(const struct measures *m, size_t i, int hand, const struct worst *w) {
+    return counts(m, i, hand) && (!w->is_place || place_of(m, i, w->in_bar) == w->at);
+}
+
+static void note_places(struct measures *m, int hand, const struct worst *worst) {
     measure_bars_clear(m);
     for (size_t i = 0; i < m->count; i++) {
-        if (counts(m, i, hand) && (place == NULL || place_of(m, i, place->in_bar) == place->at)) {
+        if (stands_at(m, i, hand, worst)) {
             measure_bars_note(m, i, m->level_rest[i]);
         }
     }
 }
 
+/* An accent that is not written is no tap: taken out, so that it does not pass for a loud hand. */
+static void drop_taps(struct measures *m, int hand, const struct worst *worst) {
+    for (size_t i = 0; i < m->count; i++) {
+        if (worst->is_place && stands_at(m, i, hand, worst)) {
+            m->row[i].tap = false;
+        }
+    }
+}
+
 /* "beat 2 1/4", "1/2 of the beat": quarters and parts of them. */
-static void say_place(struct verdict_words *w, const struct place *p) {
+static void say_place(struct verdict_words *w, const struct worst *p) {
     eh_ticks whole = p->at / EH_TICKS_PER_QUARTER;
     eh_ticks top = p->at % EH_TICKS_PER_QUARTER;
     eh_ticks bottom = EH_TICKS_PER_QUARTER;
@@ -184,8 +234,8 @@ static void say_unmarked(struct eh_finding *f, const struct worst *worst,
         say(&w, "recur too seldom at any place to say whether one sticks out");
         return;
     }
-    if (worst->place != NULL) {
-        say_place(&w, worst->place);
+    if (worst->is_place) {
+        say_place(&w, worst);
         say(&w, " ");
     }
     say(&w, f->fault == EH_FAULT_YES ? "stick out by " : "stand at most ");
@@ -199,42 +249,48 @@ static void say_unmarked(struct eh_finding *f, const struct worst *worst,
     }
 }
 
-static struct worst find_worst(struct measures *m, int hand, double limit, struct places *beat,
-                               struct places *bar) {
+static struct worst find_worst(struct measures *m, int hand, double limit) {
     struct worst worst = {.e = {NAN, NAN, NAN, 0}};
-    bucket(m, hand, false, beat, m->a);
-    bucket(m, hand, true, bar, m->b);
-    double wider = quantile_for(eligible(beat) + eligible(bar) + 1);
+    struct places beat;
+    struct places bar;
+    bucket(m, hand, false, &beat, m->a);
+    bucket(m, hand, true, &bar, m->a);
+    double wider = quantile_for(eligible(&beat) + eligible(&bar) + 1);
     look_at_hand(m, hand, wider, limit, &worst);
-    look_at_places(m, beat, m->a, wider, limit, &worst);
-    look_at_places(m, bar, m->b, wider, limit, &worst);
+    look_at_places(m, &beat, wider, limit, &worst);
+    look_at_places(m, &bar, wider, limit, &worst);
     return worst;
 }
 
-static void unmarked_of(struct measures *m, int hand) {
+static bool unmarked_of(struct measures *m, int hand) {
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_UNMARKED_ACCENT, (enum eh_side)hand);
-    struct places beat;
-    struct places bar;
     double limit = fmax(m->style->unmarked_accent_db, LIMEN_DB);
-    struct worst worst = find_worst(m, hand, limit, &beat, &bar);
+    struct worst worst = find_worst(m, hand, limit);
     struct verdict_call call = verdict_place(&worst.e, NAN, limit, OCCURRENCES);
     verdict_numbers(f, &worst.e, NAN, limit, "dB");
+    bool found = call.place == PLACE_ABOVE;
     if (call.place == PLACE_INSIDE || call.reason == REASON_WIDE) {
         verdict_fine(f, EH_VERDICT_NONE);
-    } else if (call.place == PLACE_ABOVE) {
+    } else if (found) {
         verdict_fault(f, EH_VERDICT_STICKS_OUT, EH_DIRECTION_NONE);
-        note_places(m, hand, worst.place);
-        measure_bars_give(m, worst.place == NULL ? LIMEN_DB : limit, f);
+        note_places(m, hand, &worst);
+        measure_bars_give(m, LIMEN_DB, f);
+        drop_taps(m, hand, &worst);
     }
     say_unmarked(f, &worst, &call);
+    return found && worst.is_place;
 }
 
 /* Fewer than eight unmarked strokes of a hand show nothing. */
 void measure_unmarked_accent(struct measures *m) {
     enum { LEAST = 8 };
+    bool dropped = false;
     for (int hand = 0; hand < 2; hand++) {
         if (m->census.taps[hand] >= LEAST) {
-            unmarked_of(m, hand);
+            dropped = unmarked_of(m, hand) || dropped;
         }
+    }
+    if (dropped) {
+        measure_level_trend(m);
     }
 }

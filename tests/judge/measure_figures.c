@@ -348,6 +348,7 @@ int main(int argc, char **argv) {
             }
         }
         printf("%s, faults\n", who == 0 ? "PROFESSIONAL" : "LEARNER");
+        p = who == 0 ? pro : weak;
         for (size_t i = 0; i < sizeof trials / sizeof trials[0]; i++) {
             trial(&trials[i], &p, runs, true);
         }

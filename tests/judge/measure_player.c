@@ -19,7 +19,7 @@ struct player professional(void) {
                            .grace_db = 2.0,
                            .tail = 0.05,
                            .offset_ms = -10.0,
-                           .base_db = -8.0,
+                           .base_db = -11.0,
                            .mark_db = 3.0,
                            .lift_db = 7.5,
                            .flam_ms = 24.0,
@@ -30,11 +30,11 @@ struct player professional(void) {
 
 struct player learner(void) {
     struct player p = professional();
-    p.wander_ms = 14.0;
-    p.stroke_ms = 10.5;
-    p.second_ms = 9.0;
-    p.tap_db = 2.4;
-    p.accent_db = 2.0;
+    p.wander_ms = 10.0;
+    p.stroke_ms = 9.5;
+    p.second_ms = 8.0;
+    p.tap_db = 2.2;
+    p.accent_db = 1.7;
     p.flam_log = 0.45;
     p.grace_db = 2.5;
     p.offset_ms = -25.0;
@@ -118,8 +118,8 @@ static size_t next_main(const struct run *run, size_t i) {
 
 /* How far the player's clock has moved against the click after X of LENGTH ms. */
 static double moved(const struct player *p, double x, double length) {
-    double slope = p->start_percent / 100.0;
-    double bend = (p->end_percent - p->start_percent) / 100.0;
+    double slope = p->start_percent / (100.0 + p->start_percent);
+    double bend = p->end_percent / (100.0 + p->end_percent) - slope;
     return -(slope * x + bend * x * x / (2.0 * length));
 }
 
