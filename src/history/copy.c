@@ -51,9 +51,9 @@ static enum eh_status copy_to(struct eh_store *store, const char *path) {
 }
 
 enum eh_status eh_store_copy(struct eh_store *store, const char *path, struct eh_error *error) {
-    bool exists = false;
+    long long size = -1;
     struct eh_error *words = eh_db_error(store->db);
-    enum eh_status status = eh_db_path_look(path, &exists, words);
+    enum eh_status status = eh_db_path_look(path, &size, words);
     if (status == EH_OK) {
         status = reserve(path, words);
     }

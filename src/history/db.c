@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
+#include <unistd.h>
 
 #include "db_path.h"
 
@@ -28,6 +29,9 @@ struct eh_db {
  * run ends, so that no append waits for the disk; this only bounds the journal (32 MB) should a run
  * last for hours. */
 #define CHECKPOINT_PAGES "8000"
+
+/* One page of the smallest size that the file format knows. */
+enum { SMALLEST_FILE = 512 };
 
 struct eh_error *eh_db_error(struct eh_db *db) {
     return &db->error;
@@ -134,22 +138,32 @@ static int look_without_journal(struct eh_db *db, const char *path, int code) {
 }
 
 static enum eh_status refuse_open(struct eh_db *db, const char *path, int code) {
-    const bool read_only = (code & 0xff) == SQLITE_READONLY;
-    if (read_only && eh_db_path_has_journal(path)) {
+    const bool stuck = (code & 0xff) == SQLITE_READONLY || (code & 0xff) == SQLITE_CANTOPEN;
+    const int reason = sqlite3_system_errno(db->sqlite);
+    if (stuck && reason != EMFILE && access(path, R_OK) == 0 && eh_db_path_has_journal(path)) {
         return eh_fail(&db->error, EH_NO_ACCESS,
                        "the history was not closed properly and its folder cannot be written; copy "
                        "the file and the one ending in -wal into a folder of your own");
+    }
+    /* The folder was seen before, so what does not exist was to be created in it. */
+    if ((code & 0xff) == SQLITE_CANTOPEN && reason == ENOENT) {
+        return eh_fail(&db->error, EH_NO_ACCESS,
+                       "no permission to write into the folder of the history");
     }
     return fail(db, code);
 }
 
 static enum eh_status open_file(struct eh_db *db, const char *path, enum eh_db_mode mode) {
-    bool exists = false;
-    enum eh_status status = eh_db_path_look(path, &exists, &db->error);
+    long long size = -1;
+    enum eh_status status = eh_db_path_look(path, &size, &db->error);
     if (status != EH_OK) {
         return status;
     }
-    if (!exists && mode == EH_DB_READ) {
+    /* SQLite would take a file of one byte for an empty one, and write into it. */
+    if (size > 0 && size < SMALLEST_FILE) {
+        return fail(db, SQLITE_NOTADB);
+    }
+    if (size < 0 && mode == EH_DB_READ) {
         return eh_fail(&db->error, EH_NOT_FOUND, "there is no history yet: no run has been played");
     }
     struct eh_text plain = {0};

@@ -49,9 +49,9 @@ static enum eh_status look_at_folder(const char *path, struct eh_error *error) {
     return status;
 }
 
-enum eh_status eh_db_path_look(const char *path, bool *out_exists, struct eh_error *error) {
+enum eh_status eh_db_path_look(const char *path, long long *out_size, struct eh_error *error) {
     struct stat found;
-    *out_exists = false;
+    *out_size = -1;
     if (path[0] == '\0') {
         return eh_fail(error, EH_NOT_FOUND, "the name of the history's file is empty");
     }
@@ -65,7 +65,7 @@ enum eh_status eh_db_path_look(const char *path, bool *out_exists, struct eh_err
         return eh_fail(error, EH_NO_ACCESS,
                        "the history must be an ordinary file, but this is none");
     }
-    *out_exists = true;
+    *out_size = found.st_size;
     return EH_OK;
 }
 

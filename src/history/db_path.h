@@ -7,9 +7,9 @@
 #include "evenhand/status.h"
 #include "evenhand/text.h"
 
-/* Says whether there is a file; refuses folders, devices and the like, and folders that do not
- * exist. */
-EH_MUST_USE enum eh_status eh_db_path_look(const char *path, bool *out_exists,
+/* The size of the file in bytes, -1 where there is none; refuses folders, devices and the like, and
+ * folders that do not exist. */
+EH_MUST_USE enum eh_status eh_db_path_look(const char *path, long long *out_size,
                                            struct eh_error *error);
 
 /* True when a journal with something in it lies beside the file. */
