@@ -37,7 +37,7 @@ static double hand_ns(const struct eh_demo *demo, int hand) {
     return demo->hand_ns[hand] + (isnan(late) ? 0.0 : late * EH_NS_PER_MS);
 }
 
-/* Errors of every stroke as if it were a single. */
+/* The scatter of every stroke as if it were a single. */
 static void scatter_singles(struct eh_row *row, const struct eh_demo *demo) {
     struct eh_random random;
     eh_random_seed(&random, demo->request.seed, EH_STREAM_TIME);
@@ -51,8 +51,7 @@ static void scatter_singles(struct eh_row *row, const struct eh_demo *demo) {
         wander = keep * wander +
                  sqrt(1.0 - keep * keep) * wander_ms * EH_NS_PER_MS * eh_random_normal(&random);
         const double scatter = wander + own * eh_random_human(&random);
-        part->error_ns = constant_ns(demo) + hand_ns(demo, stroke_of(demo, part)->hand) +
-                         (has_scatter(demo) || !isnan(unsteady) ? scatter : 0.0);
+        part->error_ns = has_scatter(demo) || !isnan(unsteady) ? scatter : 0.0;
     }
 }
 
@@ -122,6 +121,14 @@ static void place_seconds(struct eh_row *row, const struct eh_demo *demo) {
     }
 }
 
+/* What is always the same: the player's own offset and that of a hand. */
+static void add_constants(struct eh_row *row, const struct eh_demo *demo) {
+    for (size_t i = 0; i < row->count; i++) {
+        row->parts[i].error_ns +=
+            constant_ns(demo) + hand_ns(demo, stroke_of(demo, &row->parts[i])->hand);
+    }
+}
+
 /* Plays in order, whatever the errors. */
 static void keep_order(struct eh_row *row) {
     for (size_t i = 0; i < row->count; i++) {
@@ -139,5 +146,6 @@ static void keep_order(struct eh_row *row) {
 void eh_row_time(struct eh_row *row, const struct eh_demo *demo) {
     scatter_singles(row, demo);
     place_seconds(row, demo);
+    add_constants(row, demo);
     keep_order(row);
 }
