@@ -26,7 +26,7 @@ enum { HITS = 8192 };
 #define ALSA_RESOLUTION_NS EH_NS_PER_MS
 
 /* What libjack's frame times are worth in practice; see docs/live.md. */
-#define EXACT_RESOLUTION_NS (EH_NS_PER_MS / 10)
+#define EXACT_RESOLUTION_NS (EH_NS_PER_MS / 2)
 
 struct eh_midi_in {
     struct eh_midi_process process;
@@ -264,10 +264,9 @@ int64_t eh_midi_in_resolution_ns(const struct eh_midi_in *in) {
         return ALSA_RESOLUTION_NS;
     }
     const uint64_t all = in->sharpen.exact + in->sharpen.coarse;
-    if (in->times != NULL && in->sharpen.coarse * 100 <= all) {
-        return EXACT_RESOLUTION_NS;
-    }
-    return in->sharpen.window_ns - EH_SHARPEN_SLACK_NS;
+    const int64_t period_ns = in->sharpen.window_ns - EH_SHARPEN_SLACK_NS;
+    const bool exact = in->times != NULL && in->sharpen.coarse * 100 <= all;
+    return exact && period_ns > EXACT_RESOLUTION_NS ? EXACT_RESOLUTION_NS : period_ns;
 }
 
 int64_t eh_midi_in_worst_callback_ns(const struct eh_midi_in *in) {

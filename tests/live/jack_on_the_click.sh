@@ -1,0 +1,39 @@
+#!/bin/bash
+# A player of another make (JACK-Client) that hits exactly when it hears our click is measured at
+# 0 ms: predicted clicks and stamped hits are on one clock. Clicks stand at every place in the
+# period, so a stamp worth only a period (here 10 ms) would show.
+. "$(dirname "$0")/live_lib.sh"
+need jack_connect
+$PYTHON -c 'import jack' 2>/dev/null || { echo "python3-jack-client is not installed"; exit 77; }
+# It hears what sounds at the playback port: by the port's latency later than we render it.
+later=$(jack_lsp -l system:playback_1 | sed -n 's/.*playback latency = \[ *\([0-9]*\).*/\1/p')
+$PYTHON "$HERE/jack_player.py" "$later" 2>"$work/player.txt" &
+wait_for_port player:stick
+"$TOOLS/eh_midi_probe" -s 12 player:stick >"$work/hits.txt" &
+midi=$!
+wait_for_line '^open' "$work/hits.txt"
+"$TOOLS/eh_click_probe" -b 137 -S 2 -s 9 >"$work/clicks.txt" &
+click=$!
+wait_for_line '^open' "$work/clicks.txt"
+port=$(jack_lsp | grep '^evenhand.*:out_0$') || fail "no output of ours"
+jack_connect "$port" player:ear || fail "the player cannot hear $port"
+wait $click || fail "the click ended with $?"
+kill $midi 2>/dev/null
+$PYTHON - "$work" <<'P' || fail "see above"
+import sys
+def rows(name, key):
+    return [l.split() for l in open(f'{sys.argv[1]}/{name}.txt') if l.startswith(key)]
+clicks = [int(r[3]) for r in rows('clicks', 'click')]
+hits = [int(r[1]) for r in rows('hits', 'hit')]
+offsets = []
+for hit in hits:
+    nearest = min(clicks, key=lambda c: abs(c - hit))
+    offsets.append((hit - nearest) / 1e6)
+offsets.sort()
+median = offsets[len(offsets) // 2]
+spread = offsets[len(offsets) * 9 // 10] - offsets[len(offsets) // 10]
+print(f'{len(clicks)} clicks, {len(hits)} hits; hit less click: median {median:+.3f} ms, '
+      f'{offsets[0]:+.3f} to {offsets[-1]:+.3f}, middle 80 % {spread:.3f} wide')
+assert len(hits) >= len(clicks) - 2 and len(clicks) >= 40
+assert abs(median) <= 0.5 and spread <= 1.0
+P
