@@ -53,6 +53,17 @@ static enum eh_status fail_writing_or_busy(struct eh_error *error, int code) {
     }
 }
 
+/* The folder was seen before, so what does not exist was to be created in it. */
+static enum eh_status fail_opening(struct eh_db *db) {
+    const int reason = sqlite3_system_errno(db->sqlite);
+    if (reason == 0 || reason == ENOENT) {
+        return eh_fail(&db->error, EH_NO_ACCESS,
+                       "the history, or a file beside it, cannot be created or opened; look at the "
+                       "rights of its folder");
+    }
+    return eh_db_path_fail(&db->error, reason);
+}
+
 /* One sentence for what SQLite said. */
 static enum eh_status fail(struct eh_db *db, int code) {
     struct eh_error *error = &db->error;
@@ -82,7 +93,7 @@ static enum eh_status fail(struct eh_db *db, int code) {
                        "\"sqlite3 FILE .clone NEWFILE\"",
                        sqlite3_errmsg(db->sqlite));
     case SQLITE_CANTOPEN:
-        return eh_db_path_fail(error, sqlite3_system_errno(db->sqlite));
+        return fail_opening(db);
     default:
         if (code == SQLITE_IOERR_NOMEM) {
             return eh_fail(error, EH_NO_MEMORY, "out of memory");
@@ -144,11 +155,6 @@ static enum eh_status refuse_open(struct eh_db *db, const char *path, int code) 
         return eh_fail(&db->error, EH_NO_ACCESS,
                        "the history was not closed properly and its folder cannot be written; copy "
                        "the file and the one ending in -wal into a folder of your own");
-    }
-    /* The folder was seen before, so what does not exist was to be created in it. */
-    if ((code & 0xff) == SQLITE_CANTOPEN && reason == ENOENT) {
-        return eh_fail(&db->error, EH_NO_ACCESS,
-                       "no permission to write into the folder of the history");
     }
     return fail(db, code);
 }
