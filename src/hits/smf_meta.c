@@ -80,8 +80,8 @@ static enum eh_status read_time_signature(const struct smf_cursor *in, size_t of
     const uint8_t power = in->bytes[in->at + 1];
     if (beats == 0 || power > LARGEST_UNIT_POWER) {
         return smf_refuse(in, EH_BAD_FORMAT, offset,
-                          "a time signature of %u beats of a note of 2 to the power of -%u, which "
-                          "no bar can have here; correct it in the program that made the file",
+                          "a time signature of %u over 2^%u, where 1 to 255 over 1 to 128 is "
+                          "possible; correct it in the program that made the file",
                           beats, power);
     }
     const struct smf_metre metre = {

@@ -154,9 +154,9 @@ static enum eh_status read_header(struct smf_cursor *in, struct header *out) {
 
 static enum eh_status refuse_missing_track(const struct smf_cursor *in, int found, int promised) {
     return smf_refuse(in, EH_BAD_FORMAT, in->at,
-                      "the header promises %d tracks and the file ends after %d: it was cut off; "
+                      "the header promises %d track%s and the file ends after %d: it was cut off; "
                       "copy or export it again",
-                      promised, found);
+                      promised, promised == 1 ? "" : "s", found);
 }
 
 /* Reads the chunk at the cursor. *OUT_STOP when what remains is no chunk and no track is due. */
@@ -167,7 +167,7 @@ static enum eh_status read_chunk(struct smf_cursor *in, int promised, int *found
     const bool is_track = begins_with(in, "MTrk");
     if (is_track && *found == promised) {
         return smf_refuse(in, EH_BAD_FORMAT, in->at,
-                          "here begins a track beyond the %d that the header promises; the file "
+                          "here begins one track more than the header promises (%d); the file "
                           "is damaged: export it again",
                           promised);
     }
