@@ -145,16 +145,18 @@ static int32_t first_due_after(const struct eh_follower *f, int32_t from, int64_
     return low;
 }
 
-/* The cells that the newest hit makes, at most one a main stroke. */
+/* The cells that the newest hit makes: for each main stroke the best one, and a second one whose
+ * offset differs, since a path's offset decides what its next steps cost. */
 struct fresh {
-    struct follow_cell cells[FOLLOW_TARGETS];
+    struct follow_cell cells[FOLLOW_TARGETS][FOLLOW_KEPT];
     double likeness[FOLLOW_TARGETS];
+    int32_t mains[FOLLOW_TARGETS];
     int count;
 };
 
 static int fresh_slot(const struct eh_follower *f, struct fresh *fresh, int32_t main, int32_t hit) {
     for (int i = 0; i < fresh->count; i++) {
-        if (fresh->cells[i].main == main) {
+        if (fresh->mains[i] == main) {
             return i;
         }
     }
@@ -162,9 +164,27 @@ static int fresh_slot(const struct eh_follower *f, struct fresh *fresh, int32_t 
         return -1;
     }
     const int slot = fresh->count++;
-    fresh->cells[slot] = (struct follow_cell){.main = main, .hit = hit, .cost = INFINITY};
+    fresh->mains[slot] = main;
+    for (int k = 0; k < FOLLOW_KEPT; k++) {
+        fresh->cells[slot][k].cost = INFINITY;
+    }
     fresh->likeness[slot] = follow_likeness_cost(f, main, hit);
     return slot;
+}
+
+/* Offsets nearer than this are one and the same. */
+static const double same_place_ns = 1e6;
+
+static void keep(struct follow_cell cells[FOLLOW_KEPT], const struct follow_cell *made) {
+    if (made->cost < cells[0].cost) {
+        if (fabs(made->place_ns - cells[0].place_ns) > same_place_ns) {
+            cells[1] = cells[0];
+        }
+        cells[0] = *made;
+    } else if (made->cost < cells[1].cost &&
+               fabs(made->place_ns - cells[0].place_ns) > same_place_ns) {
+        cells[1] = *made;
+    }
 }
 
 static void try_step(struct eh_follower *f, struct fresh *fresh, int64_t serial, int32_t main,
@@ -180,8 +200,7 @@ static void try_step(struct eh_follower *f, struct fresh *fresh, int64_t serial,
                         follow_extra_cost(between.extras) +
                         follow_missed_cost(main - p->main - 1, p->main < 0) -
                         follow_reward(main <= p->high);
-    struct follow_cell *c = &fresh->cells[slot];
-    if (cost >= c->cost) {
+    if (cost >= fresh->cells[slot][FOLLOW_KEPT - 1].cost) {
         return;
     }
     struct follow_cell made = {.main = main, .hit = hit, .parent = serial};
@@ -190,9 +209,7 @@ static void try_step(struct eh_follower *f, struct fresh *fresh, int64_t serial,
     made.shift_ns = p->shift_ns;
     made.press_ns = f->room.hits[hit].at_ns;
     made.high = main > p->high ? main : p->high;
-    if (made.cost < c->cost) {
-        *c = made;
-    }
+    keep(fresh->cells[slot], &made);
 }
 
 static void extend_from(struct eh_follower *f, struct fresh *fresh, int64_t serial, int32_t hit) {
@@ -261,11 +278,12 @@ static void extend(struct eh_follower *f, int32_t hit) {
     }
     double best = least_standing(f);
     for (int i = 0; i < fresh.count; i++) {
-        best = fmin(best, fresh.cells[i].cost);
+        best = fmin(best, fresh.cells[i][0].cost);
     }
-    for (int i = 0; i < fresh.count; i++) {
-        if (fresh.cells[i].cost <= best + give_up) {
-            make_live(f, follow_add_cell(f, &fresh.cells[i]));
+    for (int i = 0; i < fresh.count * FOLLOW_KEPT; i++) {
+        const struct follow_cell *c = &fresh.cells[i / FOLLOW_KEPT][i % FOLLOW_KEPT];
+        if (c->cost <= best + give_up) {
+            make_live(f, follow_add_cell(f, c));
         }
     }
     follow_seek_course(f, hit);

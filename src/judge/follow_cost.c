@@ -129,7 +129,11 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
     const struct follow_main *m = &f->mains[c->main];
     const double at_ns = (double)f->room.hits[c->hit].at_ns;
     if (p->main < 0) {
-        c->place_ns = at_ns - (double)m->at_ns;
+        /* Part of it is the stroke's own scatter, the more the wider the strokes stand. */
+        const double known = (double)f->room.expected_offset_ns;
+        const double own = m->scale_ns * m->scale_ns;
+        const double offset = first_far_ns * first_far_ns / (first_far_ns * first_far_ns + own);
+        c->place_ns = known + offset * (at_ns - (double)m->at_ns - known);
         c->home_ns = c->place_ns;
         c->weight = 1;
         c->home_weight = 1;

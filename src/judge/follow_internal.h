@@ -20,6 +20,7 @@ enum {
     FOLLOW_CELLS = 1 << 14, /* ring of cells; a power of two */
     FOLLOW_LIVE = 64,       /* paths kept side by side */
     FOLLOW_TARGETS = 12,    /* strokes that one hit may stand for */
+    FOLLOW_KEPT = 2,        /* paths kept for one stroke and one hit */
     FOLLOW_COURSES = 64,
     FOLLOW_CHAIN = 5, /* hits in a row that show where a lost player went on */
     FOLLOW_MEMORY = 8 /* hits over which trouble is judged; a power of two */

@@ -185,14 +185,25 @@ static int32_t overdue(const struct eh_follower *f, int32_t main, int64_t dev_ns
     return low - main - 1;
 }
 
+/* The offset of the path that stands best, without the whole beats of a change of course: one for
+ * all, so that a stroke becomes overdue on all paths at the same moment. */
+static int64_t usual_offset(struct eh_follower *f) {
+    const struct follow_cell *best = follow_cell(f, f->live[0]);
+    for (int i = 1; i < f->live_count; i++) {
+        const struct follow_cell *c = follow_cell(f, f->live[i]);
+        best = follow_standing(c) < follow_standing(best) ? c : best;
+    }
+    return (int64_t)best->place_ns - best->shift_ns;
+}
+
 static int64_t best_path(struct eh_follower *f, int64_t now_ns) {
+    const int64_t offset_ns = usual_offset(f);
     int64_t best = f->live[0];
     double least = INFINITY;
     for (int i = 0; i < f->live_count; i++) {
         const struct follow_cell *c = follow_cell(f, f->live[i]);
-        const double cost =
-            follow_standing(c) +
-            follow_missed_cost(overdue(f, c->main, (int64_t)c->place_ns, now_ns), c->main < 0);
+        const int32_t missed = overdue(f, c->main, offset_ns + c->shift_ns, now_ns);
+        const double cost = follow_standing(c) + follow_missed_cost(missed, c->main < 0);
         if (cost < least) {
             least = cost;
             best = f->live[i];
@@ -291,7 +302,7 @@ void follow_settle_all(struct eh_follower *f) {
 
 /* When the ring of cells is nearly full (a flood of hits), the best path is settled whole. */
 void follow_make_room(struct eh_follower *f) {
-    if (f->serial - f->root < FOLLOW_CELLS - 4 * FOLLOW_TARGETS) {
+    if (f->serial - f->root < FOLLOW_CELLS - 4 * FOLLOW_TARGETS * FOLLOW_KEPT) {
         return;
     }
     const int64_t best = best_path(f, f->room.hits[f->hit_count - 1].at_ns);

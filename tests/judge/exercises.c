@@ -7,8 +7,8 @@
 #include "evenhand/exercise_text.h"
 
 const char *const shipped_exercises[] = {
-    "single-strokes",           "double-strokes",          "five-stroke-rolls",
-    "nine-stroke-rolls",        "paradiddles-with-accents", "accents-over-taps",
+    "single-strokes",          "double-strokes",           "five-stroke-rolls",
+    "nine-stroke-rolls",       "paradiddles-with-accents", "accents-over-taps",
     "warm-up-singles-to-roll", "concert-accent-line",      NULL};
 
 struct eh_exercise *parse_exercise(const char *text) {

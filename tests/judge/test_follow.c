@@ -1,0 +1,450 @@
+/* What the follower promises, on made-up players whose truth is known. */
+#include <criterion/criterion.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "exercises.h"
+#include "player.h"
+#include "start.h"
+
+struct outcome {
+    struct eh_match *matches;
+    struct eh_fate *fates;
+    struct eh_course courses[64];
+    size_t course_count;
+    size_t due_count, hit_count;
+};
+
+enum { AT_ONCE, WITH_TIME };
+
+static struct outcome follow(const struct eh_plan *plan, const struct performance *p, int how) {
+    struct eh_pad pad;
+    eh_pad_init_default(&pad);
+    struct outcome o = {.due_count = plan->due_count, .hit_count = p->count};
+    o.matches = calloc(plan->due_count, sizeof *o.matches);
+    o.fates = calloc(p->count + 1, sizeof *o.fates);
+    const struct eh_follow_room room = {
+        .hits = p->hits, .matches = o.matches, .fates = o.fates, .hit_capacity = p->count};
+    struct eh_follower *f = NULL;
+    cr_assert_eq(eh_follower_new(&f, plan, &pad, &room), EH_OK);
+    for (size_t i = 0; i < p->count; i++) {
+        if (how == WITH_TIME) {
+            const int64_t from = i == 0 ? 0 : p->hits[i - 1].at_ns;
+            for (int64_t t = from; t < p->hits[i].at_ns; t += 7 * EH_NS_PER_MS) {
+                eh_follower_advance(f, t);
+            }
+        }
+        cr_assert(eh_follower_feed(f, i));
+    }
+    if (how == WITH_TIME) {
+        eh_follower_advance(f, plan->end_ns + 10 * EH_NS_PER_S);
+    }
+    eh_follower_finish(f);
+    cr_assert_eq(eh_follower_settled_due(f), plan->due_count);
+    cr_assert_eq(eh_follower_settled_hits(f), p->count);
+    const struct eh_course *c = eh_follower_courses(f, &o.course_count);
+    memcpy(o.courses, c, o.course_count * sizeof *c);
+    eh_follower_free(f);
+    return o;
+}
+
+static void drop(struct outcome *o) {
+    free(o->matches);
+    free(o->fates);
+}
+
+static int count_fates(const struct outcome *o, enum eh_fate_kind kind) {
+    int n = 0;
+    for (size_t i = 0; i < o->hit_count; i++) {
+        n += o->fates[i].kind == kind;
+    }
+    return n;
+}
+
+/* Performances written by hand: ms and velocity, due times from the plan. */
+struct note {
+    double ms;
+    int velocity;
+};
+
+static struct performance hand_made(const struct note *notes, size_t count) {
+    struct performance p = {.count = count};
+    p.hits = calloc(count + 1, sizeof *p.hits);
+    p.truth = calloc(count + 1, sizeof *p.truth);
+    for (size_t i = 0; i < count; i++) {
+        p.hits[i] = (struct eh_hit){.at_ns = (int64_t)(notes[i].ms * 1e6),
+                                    .velocity = (uint16_t)(notes[i].velocity * EH_VELOCITY_UNIT),
+                                    .note = 38};
+    }
+    return p;
+}
+
+static void expect(const char *text, const struct note *notes, size_t count, const int *expected,
+                   size_t dues, const char *what) {
+    struct eh_exercise *exercise = parse_exercise(text);
+    cr_assert_not_null(exercise);
+    struct eh_plan plan = plan_at(exercise, 120.0, 1000.0, 1);
+    cr_assert_eq(plan.due_count, dues, "%s: %zu strokes", what, plan.due_count);
+    struct performance p = hand_made(notes, count);
+    struct outcome o = follow(&plan, &p, AT_ONCE);
+    for (size_t i = 0; i < dues; i++) {
+        cr_expect_eq(o.matches[i].hit, expected[i], "%s: stroke %zu found %d, not %d", what, i,
+                     o.matches[i].hit, expected[i]);
+    }
+    drop(&o);
+    performance_free(&p);
+    eh_plan_deinit(&plan);
+    eh_exercise_free(exercise);
+}
+
+#define EXPECT(text, notes, expected, what)                                                        \
+    expect(text, notes, sizeof(notes) / sizeof(notes)[0], expected,                                \
+           sizeof(expected) / sizeof(expected)[0], what)
+
+static const char eighths[] = "metre: 4/4\n| 8:RLRL RLRL |\n"; /* 250 ms apart from 1000 ms */
+
+Test(follow, reports_an_unplayed_stroke_as_missing) {
+    const struct note notes[] = {{1002, 60}, {1251, 60}, {1750, 60}, {1999, 60},
+                                 {2252, 60}, {2500, 60}, {2749, 60}};
+    const int expected[] = {0, 1, -1, 2, 3, 4, 5, 6};
+    EXPECT(eighths, notes, expected, "third stroke left out");
+}
+
+Test(follow, reports_a_hit_that_belongs_to_nothing_as_extra) {
+    const struct note notes[] = {{1002, 60}, {1251, 60}, {1500, 60}, {1630, 60}, {1750, 60},
+                                 {1999, 60}, {2252, 60}, {2500, 60}, {2749, 60}};
+    const int expected[] = {0, 1, 2, 4, 5, 6, 7, 8};
+    EXPECT(eighths, notes, expected, "one added");
+}
+
+Test(follow, takes_the_first_stroke_up_to_half_its_spacing_early) {
+    const struct note at_edge[] = {{876, 60}, {1250, 60}, {1500, 60}, {1750, 60}};
+    const int all[] = {0, 1, 2, 3, -1, -1, -1, -1};
+    EXPECT(eighths, at_edge, all, "124 ms early of 250");
+    const struct note beyond[] = {{860, 60}, {1250, 60}, {1500, 60}, {1750, 60}};
+    const int without[] = {-1, 1, 2, 3, -1, -1, -1, -1};
+    EXPECT(eighths, beyond, without, "140 ms early of 250");
+}
+
+Test(follow, keeps_grace_notes_with_their_main_strokes) {
+    static const char flams[] = "metre: 4/4\n| 4:lR rL lR llR |\n";
+    const struct note both[] = {{978, 30},  {1001, 80}, {1470, 28}, {1500, 85},
+                                {1999, 80}, {2430, 25}, {2466, 25}, {2502, 80}};
+    const int expected[] = {0, 1, 2, 3, -1, 4, 5, 6, 7};
+    EXPECT(flams, both, expected, "third flam without its grace note");
+}
+
+Test(follow, takes_the_pads_echo_for_what_it_is) {
+    const struct note notes[] = {{1000, 90}, {1006, 40}, {1250, 90}, {1500, 90}, {1507, 30},
+                                 {1750, 90}, {2000, 90}, {2250, 90}, {2500, 90}, {2750, 90}};
+    const int expected[] = {0, 2, 3, 5, 6, 7, 8, 9};
+    EXPECT(eighths, notes, expected, "two echoes");
+}
+
+Test(follow, gathers_the_bounces_of_a_press) {
+    struct eh_exercise *exercise = parse_exercise("metre: 2/4\n| 16:RzLzRzLz 4:R |\n");
+    cr_assert_not_null(exercise);
+    struct eh_plan plan = plan_at(exercise, 100.0, 1000.0, 1); /* 150 ms apart */
+    const struct note notes[] = {{1000, 60}, {1046, 52}, {1083, 44}, {1151, 60},
+                                 {1197, 50}, {1300, 62}, {1347, 52}, {1384, 44},
+                                 {1415, 36}, {1449, 61}, {1497, 50}, {1600, 60}};
+    struct performance p = hand_made(notes, sizeof notes / sizeof notes[0]);
+    struct outcome o = follow(&plan, &p, AT_ONCE);
+    const int hits[] = {0, 3, 5, 9, 11};
+    const int bounces[] = {2, 1, 3, 1, 0};
+    for (int i = 0; i < 5; i++) {
+        cr_expect_eq(o.matches[i].hit, hits[i], "press %d at %d", i, o.matches[i].hit);
+        cr_expect_eq(o.matches[i].bounces, bounces[i], "press %d: %d bounces", i,
+                     o.matches[i].bounces);
+    }
+    cr_expect_eq(count_fates(&o, EH_FATE_BOUNCE), 7);
+    drop(&o);
+    performance_free(&p);
+    eh_plan_deinit(&plan);
+    eh_exercise_free(exercise);
+}
+
+static bool same(const struct outcome *a, const struct outcome *b) {
+    for (size_t i = 0; i < a->due_count; i++) {
+        if (a->matches[i].hit != b->matches[i].hit ||
+            a->matches[i].bounces != b->matches[i].bounces ||
+            a->matches[i].shift_ns != b->matches[i].shift_ns) {
+            return false;
+        }
+    }
+    for (size_t i = 0; i < a->hit_count; i++) {
+        if (a->fates[i].kind != b->fates[i].kind) {
+            return false;
+        }
+    }
+    return a->course_count == b->course_count;
+}
+
+static struct player random_player(uint64_t seed) {
+    struct player player = player_default(seed * 2654435761u + 17);
+    uint64_t state = seed;
+    player.missed = 0.1 * random_unit(&state);
+    player.extra = 0.1 * random_unit(&state);
+    player.echoed = 0.05 * random_unit(&state);
+    player.drift = 0.1 * (random_unit(&state) - 0.5);
+    player.delay_ms = 60.0 * (random_unit(&state) - 0.5);
+    player.scatter_ms = 4.0 + 12.0 * random_unit(&state);
+    const int course = (int)(random_next(&state) % 5);
+    player.stop_bar = 3;
+    player.stop_bars = course == 1 ? 2 : 0;
+    player.skip_bar = course == 2 ? 4 : -1;
+    player.repeat_bar = course == 3 ? 5 : -1;
+    return player;
+}
+
+Test(follow, answers_alike_whether_time_passes_between_the_hits_or_not) {
+    for (int e = 0; shipped_exercises[e] != NULL; e++) {
+        struct eh_exercise *exercise = read_exercise(shipped_exercises[e]);
+        cr_assert_not_null(exercise);
+        for (uint64_t seed = 1; seed <= 60; seed++) {
+            struct eh_plan plan = plan_at(exercise, 50.0 + (double)(seed % 14) * 10.0, 2000.0, 1);
+            const struct player player = random_player(seed);
+            struct performance p;
+            player_play(&player, &plan, &p);
+            struct outcome a = follow(&plan, &p, AT_ONCE);
+            struct outcome b = follow(&plan, &p, WITH_TIME);
+            cr_expect(same(&a, &b), "%s seed %d", shipped_exercises[e], (int)seed);
+            drop(&a);
+            drop(&b);
+            performance_free(&p);
+            eh_plan_deinit(&plan);
+        }
+        eh_exercise_free(exercise);
+    }
+}
+
+Test(follow, gives_every_hit_one_place_and_every_stroke_one_hit) {
+    for (int e = 0; shipped_exercises[e] != NULL; e++) {
+        struct eh_exercise *exercise = read_exercise(shipped_exercises[e]);
+        for (uint64_t seed = 1; seed <= 60; seed++) {
+            struct eh_plan plan = plan_at(exercise, 50.0 + (double)(seed % 14) * 10.0, 2000.0, 1);
+            const struct player player = random_player(seed + 1000);
+            struct performance p;
+            player_play(&player, &plan, &p);
+            struct outcome o = follow(&plan, &p, AT_ONCE);
+            int strokes = 0;
+            int32_t last = -1;
+            for (size_t i = 0; i < plan.due_count; i++) {
+                if (o.matches[i].hit == EH_NO_HIT) {
+                    continue;
+                }
+                strokes++;
+                cr_expect_gt(o.matches[i].hit, last, "order is kept");
+                last = o.matches[i].hit;
+                cr_expect_eq(o.fates[last].kind, EH_FATE_STROKE);
+                cr_expect_eq(o.fates[last].due, i);
+            }
+            cr_expect_eq(count_fates(&o, EH_FATE_STROKE), strokes);
+            cr_expect_eq(count_fates(&o, EH_FATE_PENDING), 0);
+            drop(&o);
+            performance_free(&p);
+            eh_plan_deinit(&plan);
+        }
+        eh_exercise_free(exercise);
+    }
+}
+
+/* F over the eight exercises, 50 to 180 to the quarter. 1.0 would be every stroke found. */
+struct figure {
+    double sum;
+    int runs;
+};
+
+static struct figure figure_of(struct player player, int seeds) {
+    static const double tempos[] = {50, 80, 120, 160, 180};
+    struct figure figure = {0};
+    struct eh_pad pad;
+    eh_pad_init_default(&pad);
+    for (int e = 0; shipped_exercises[e] != NULL; e++) {
+        struct eh_exercise *exercise = read_exercise(shipped_exercises[e]);
+        for (int t = 0; t < 5; t++) {
+            struct eh_plan plan = plan_at(exercise, tempos[t], 2000.0, 1);
+            for (int s = 0; s < seeds; s++) {
+                player.seed = (uint64_t)(s * 131 + t * 7 + 1);
+                struct performance p;
+                player_play(&player, &plan, &p);
+                const struct eh_take take = {.hits = p.hits, .count = p.count};
+                struct eh_match *matches = calloc(plan.due_count, sizeof *matches);
+                struct eh_fate *fates = calloc(p.count + 1, sizeof *fates);
+                double cost = 0.0;
+                cr_assert_eq(eh_follow_take(&plan, &take, &pad, matches, fates, NULL, NULL, &cost),
+                             EH_OK);
+                figure.sum += performance_f(&p, &plan, matches);
+                figure.runs++;
+                free(matches);
+                free(fates);
+                performance_free(&p);
+            }
+            eh_plan_deinit(&plan);
+        }
+        eh_exercise_free(exercise);
+    }
+    return figure;
+}
+
+Test(follow, finds_the_strokes_of_imperfect_players_at_every_tempo, .timeout = 100) {
+    static const struct {
+        const char *what;
+        double missed, extra, echoed, drift, delay, scatter, seconds, least;
+    } rows[] = {
+        {"plain", 0, 0, 0, 0, -10, 8, 0, 0.999},
+        {"wide scatter", 0, 0, 0, 0, -10, 14, 0, 0.999},
+        {"40 ms late", 0, 0, 0, 0, 40, 8, 0, 0.999},
+        {"second strokes 24 % late", 0, 0, 0, 0, -10, 8, 0.24, 0.998},
+        {"5 % left out", 0.05, 0, 0, 0, -10, 8, 0, 0.995},
+        {"5 % added", 0, 0.05, 0, 0, -10, 8, 0, 0.99},
+        {"3 % echoed", 0, 0, 0.03, 0, -10, 8, 0, 0.999},
+        {"5 % faster at the end", 0, 0, 0, 0.05, -10, 8, 0, 0.998},
+        {"5 % slower at the end", 0, 0, 0, -0.05, -10, 8, 0, 0.998},
+    };
+    for (size_t r = 0; r < sizeof rows / sizeof rows[0]; r++) {
+        struct player player = player_default(1);
+        player.missed = rows[r].missed;
+        player.extra = rows[r].extra;
+        player.echoed = rows[r].echoed;
+        player.drift = rows[r].drift;
+        player.delay_ms = rows[r].delay;
+        player.scatter_ms = rows[r].scatter;
+        player.swing_seconds = rows[r].seconds;
+        const struct figure figure = figure_of(player, 4);
+        cr_expect_geq(figure.sum / figure.runs, rows[r].least, "%s: F %.5f", rows[r].what,
+                      figure.sum / figure.runs);
+    }
+}
+
+static struct outcome follow_course(const char *name, struct player player, double bpm,
+                                    struct eh_plan *plan, struct eh_exercise **exercise,
+                                    struct performance *p) {
+    *exercise = read_exercise(name);
+    *plan = plan_at(*exercise, bpm, 2000.0, 1);
+    player_play(&player, plan, p);
+    return follow(plan, p, AT_ONCE);
+}
+
+Test(follow, names_a_late_start_and_a_stop_and_goes_on_afterwards) {
+    struct eh_plan plan;
+    struct eh_exercise *exercise;
+    struct performance p;
+    struct player player = player_default(5);
+    player.late_start = 9;
+    struct outcome o = follow_course("accents-over-taps", player, 100.0, &plan, &exercise, &p);
+    cr_assert_eq(o.course_count, 1);
+    cr_expect_eq(o.courses[0].kind, EH_COURSE_LATE_START);
+    cr_expect_gt(performance_f(&p, &plan, o.matches), 0.999);
+    drop(&o);
+    performance_free(&p);
+    eh_plan_deinit(&plan);
+    eh_exercise_free(exercise);
+
+    player = player_default(6);
+    player.stop_bar = 4;
+    player.stop_bars = 2;
+    o = follow_course("accents-over-taps", player, 100.0, &plan, &exercise, &p);
+    cr_assert_eq(o.course_count, 1);
+    cr_expect_eq(o.courses[0].kind, EH_COURSE_STOP);
+    cr_expect_eq(plan.bars[plan.due[o.courses[0].due].bar].written, 5);
+    cr_expect_gt(performance_f(&p, &plan, o.matches), 0.999);
+    drop(&o);
+    performance_free(&p);
+    eh_plan_deinit(&plan);
+    eh_exercise_free(exercise);
+}
+
+/* Bars that differ in rhythm, so that a bar too few or too many can be told. */
+static const char varied[] =
+    "metre: 4/4\n"
+    "| 4:RL 8:RL 4:R | 8:RL 16:RLRL 4:RL | 16:RLRL 8:RL 4:R 8:RL | 4:R - 8:RLRL |\n"
+    "| 8:RLRL 4:RL | 16:RLRL RLRL 4:R - | 4:RLR 8:RL | 8:R 4:L R L 8:R |\n"
+    "| 8:RL 4:R 16:RLRL 4:R | 4:R 8:RL 4:RL | 16:RLRL 4:R 8:RL 4:R | 4:RLR - |\n";
+
+Test(follow, goes_along_when_a_bar_is_skipped_or_repeated) {
+    struct eh_exercise *exercise = parse_exercise(varied);
+    cr_assert_not_null(exercise);
+    double sum = 0.0;
+    int named = 0;
+    enum { RUNS = 40 };
+    for (int i = 0; i < RUNS; i++) {
+        struct eh_plan plan = plan_at(exercise, 70.0 + 5.0 * (i % 10), 2000.0, 1);
+        struct player player = player_default((uint64_t)i + 77);
+        const bool skip = i % 2 == 0;
+        player.skip_bar = skip ? 2 + i % 7 : -1;
+        player.repeat_bar = skip ? -1 : 2 + i % 7;
+        struct performance p;
+        player_play(&player, &plan, &p);
+        struct outcome o = follow(&plan, &p, AT_ONCE);
+        sum += performance_f(&p, &plan, o.matches);
+        named +=
+            o.course_count > 0 && o.courses[0].kind == (skip ? EH_COURSE_SKIP : EH_COURSE_REPEAT);
+        drop(&o);
+        performance_free(&p);
+        eh_plan_deinit(&plan);
+    }
+    cr_expect_geq(sum / RUNS, 0.9, "F %.4f", sum / RUNS);
+    cr_expect_geq(named, RUNS * 3 / 4, "%d of %d named", named, RUNS);
+    eh_exercise_free(exercise);
+}
+
+Test(follow, settles_no_later_than_a_second_or_the_end_of_the_bar) {
+    struct eh_exercise *exercise = read_exercise("five-stroke-rolls");
+    struct eh_plan plan = plan_at(exercise, 90.0, 2000.0, 1);
+    struct player player = player_default(3);
+    player.missed = 0.1;
+    player.extra = 0.1;
+    struct performance p;
+    player_play(&player, &plan, &p);
+    struct eh_pad pad;
+    eh_pad_init_default(&pad);
+    struct eh_match *matches = calloc(plan.due_count, sizeof *matches);
+    struct eh_fate *fates = calloc(p.count, sizeof *fates);
+    const struct eh_follow_room room = {
+        .hits = p.hits, .matches = matches, .fates = fates, .hit_capacity = p.count};
+    struct eh_follower *f = NULL;
+    cr_assert_eq(eh_follower_new(&f, &plan, &pad, &room), EH_OK);
+    size_t next = 0;
+    for (int64_t t = 0; t < plan.end_ns + 2 * EH_NS_PER_S; t += 10 * EH_NS_PER_MS) {
+        while (next < p.count && p.hits[next].at_ns <= t) {
+            cr_assert(eh_follower_feed(f, next++));
+        }
+        eh_follower_advance(f, t);
+        const size_t settled = eh_follower_settled_due(f);
+        if (settled < plan.due_count) {
+            const struct eh_due *due = &plan.due[settled];
+            /* The player's own offset of up to 60 ms comes on top. */
+            const int64_t second = due->at_ns + EH_NS_PER_S + 60 * EH_NS_PER_MS;
+            const int64_t bar = plan.bars[due->bar].end_ns + 310 * EH_NS_PER_MS;
+            cr_assert_lt(t, second > bar ? second : bar, "stroke %zu unsettled at %lld ms", settled,
+                         (long long)(t / EH_NS_PER_MS));
+        }
+    }
+    eh_follower_free(f);
+    free(matches);
+    free(fates);
+    performance_free(&p);
+    eh_plan_deinit(&plan);
+    eh_exercise_free(exercise);
+}
+
+Test(follow, survives_a_flood_of_hits_in_fixed_memory) {
+    struct eh_exercise *exercise = read_exercise("double-strokes");
+    struct eh_plan plan = plan_at(exercise, 120.0, 0.0, 1);
+    struct performance p = {.count = 30000};
+    p.hits = calloc(p.count, sizeof *p.hits);
+    p.truth = calloc(p.count, sizeof *p.truth);
+    for (size_t i = 0; i < p.count; i++) {
+        p.hits[i] = (struct eh_hit){.at_ns = (int64_t)i * EH_NS_PER_MS,
+                                    .velocity = (uint16_t)((20 + i * 37 % 90) * 512),
+                                    .note = 38};
+    }
+    struct outcome o = follow(&plan, &p, AT_ONCE);
+    cr_expect_eq(count_fates(&o, EH_FATE_PENDING), 0);
+    drop(&o);
+    performance_free(&p);
+    eh_plan_deinit(&plan);
+    eh_exercise_free(exercise);
+}
