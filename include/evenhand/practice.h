@@ -130,13 +130,16 @@ enum eh_practice_end eh_practice_end(const struct eh_practice *practice);
  * the passes that were played whole, and by the last one if half of it was played; a single pass by
  * its whole bars (where every bar is played once: a repeat cannot be cut), at least one. COMPLETE:
  * the exercise's end was reached; then, and when HITS holds none within the plan, OUT_PLAYED is
- * ASKED. CLICK is the take's, tick 0 the first bar line; HITS are the pad's. Whoever judges a run
- * judges this, live and from the history alike. Errors: EH_NO_MEMORY, EH_OUT_OF_RANGE, EH_EMPTY as
- * eh_plan_init. */
-EH_MUST_USE enum eh_status
-eh_practice_played(const struct eh_exercise *exercise, const struct eh_tempo_map *click,
-                   const struct eh_plan_request *asked, const struct eh_hit *hits, size_t count,
-                   bool complete, struct eh_plan_request *out_played, struct eh_error *error);
+ * ASKED. CLICK is the take's, tick 0 the first bar line; HITS are the pad's. OUT_HITS is how many
+ * of them belong to what is judged, from the first on: the others are to be left out. Whoever
+ * judges a run judges this, live and from the history alike. Errors: EH_NO_MEMORY, EH_OUT_OF_RANGE,
+ * EH_EMPTY as eh_plan_init. */
+EH_MUST_USE enum eh_status eh_practice_played(const struct eh_exercise *exercise,
+                                              const struct eh_tempo_map *click,
+                                              const struct eh_plan_request *asked,
+                                              const struct eh_hit *hits, size_t count,
+                                              bool complete, struct eh_plan_request *out_played,
+                                              size_t *out_hits, struct eh_error *error);
 
 /* Length of a count-in before BAR, the first of a pass: BARS whole bars of its metre, and the rest
  * of the bar before a pick-up. This is the gap between two passes. */

@@ -81,7 +81,7 @@ static int make_request(const struct judge_options *options, struct judging *jud
         if (eh_practice_played(judging->exercise.exercise, &found->take.click,
                                &found->run.info.plan, found->take.hits, found->take.count,
                                found->run.ended == EH_RUN_COMPLETE, &request->plan,
-                               &error) != EH_OK) {
+                               &judging->found.take.count, &error) != EH_OK) {
             return cli_complain_error(options->take, &error);
         }
     }

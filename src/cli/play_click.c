@@ -22,8 +22,7 @@ void play_click_open(struct play_click *out, const struct eh_practice *practice,
     eh_error_clear(&error);
     if (eh_click_open(&out->audio, &request, &error) != EH_OK) {
         out->audio = NULL;
-        (void)cli_complain("no click: %s; the practice goes on, with the beat in the terminal",
-                           error.text);
+        (void)cli_complain("no click: %s (the practice goes on)", error.text);
     }
 }
 

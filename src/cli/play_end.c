@@ -18,7 +18,8 @@ static enum eh_status judge(const struct play_run *run, struct eh_judgement **ou
     eh_pad_keep_own(&run->pad, take);
     const enum eh_status status = eh_practice_played(
         run->terms.exercise->exercise, &take->click, &run->practice->request, take->hits,
-        take->count, eh_practice_end(run->practice) == EH_END_EXERCISE, &request.plan, error);
+        take->count, eh_practice_end(run->practice) == EH_END_EXERCISE, &request.plan, &take->count,
+        error);
     return status != EH_OK ? status
                            : eh_judge(out_judgement, run->terms.exercise->exercise, take, &run->pad,
                                       run->terms.style, &request, error);

@@ -82,8 +82,7 @@ void play_screen_beat(struct play_screen *screen, const struct eh_practice *prac
     const int beats = (int)(whole / eh_beat_ticks(bar->beats, bar->unit));
     struct eh_text text = {0};
     eh_report_beat(beat->count_in ? "count-in" : "", beat->number, beats, &screen->look, &text);
-    give_way(screen);
-    (void)fprintf(screen->out, "%s", eh_text_string(&text));
+    (void)fprintf(screen->out, "\r%-*s", screen->look.width - 1, eh_text_string(&text));
     (void)fflush(screen->out);
     screen->beat_drawn = true;
     eh_text_deinit(&text);

@@ -266,25 +266,26 @@ struct broken_off {
     int64_t last_hit_ms; /* -1: no hit */
     bool complete;
     int judged_passes, judged_last_bar;
+    size_t hits; /* of the one that there is */
 };
 
 Test(practice, a_run_broken_off_is_judged_by_what_was_played_whole) {
     static const struct broken_off rows[] = {
-        {four_bars, 1, 7500, true, 1, 0},
-        {four_bars, 1, 2000, true, 1, 0},
-        {four_bars, 1, 7500, false, 1, 0},
-        {four_bars, 1, 3500, false, 1, 2},
-        {four_bars, 1, 3480, false, 1, 2}, /* its last stroke a little early */
-        {four_bars, 1, 4000, false, 1, 2}, /* one stroke into the third bar */
-        {four_bars, 1, 5000, false, 1, 2}, /* all but one of the third bar */
-        {four_bars, 1, 500, false, 1, 1},  /* half of the first bar */
-        {four_bars, 1, -1, false, 1, 0},
+        {four_bars, 1, 7500, true, 1, 0, 1},
+        {four_bars, 1, 2000, true, 1, 0, 1},
+        {four_bars, 1, 7500, false, 1, 0, 1},
+        {four_bars, 1, 3500, false, 1, 2, 1},
+        {four_bars, 1, 3480, false, 1, 2, 1}, /* its last stroke a little early */
+        {four_bars, 1, 4000, false, 1, 2, 0}, /* one stroke into the third bar */
+        {four_bars, 1, 5000, false, 1, 2, 0}, /* all but one of the third bar */
+        {four_bars, 1, 500, false, 1, 1, 1},  /* half of the first bar */
+        {four_bars, 1, -1, false, 1, 0, 0},
         /* Passes begin at 0, 10 and 20 s. */
-        {four_bars, 3, 11000, false, 1, 0}, /* a few strokes of the second pass */
-        {four_bars, 3, 14500, false, 2, 0}, /* more than half of it */
-        {four_bars, 3, 27500, false, 3, 0},
-        {four_bars, 3, 3500, false, 1, 2},
-        {"|: 4: RLRL | RLRL :|", 1, 3500, false, 1, 0}, /* a repeat is not cut */
+        {four_bars, 3, 11000, false, 1, 0, 0}, /* a few strokes of the second pass */
+        {four_bars, 3, 14500, false, 2, 0, 1}, /* more than half of it */
+        {four_bars, 3, 27500, false, 3, 0, 1},
+        {four_bars, 3, 3500, false, 1, 2, 1},
+        {"|: 4: RLRL | RLRL :|", 1, 3500, false, 1, 0, 1}, /* a repeat is not cut */
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct eh_exercise *exercise = text_exercise(NULL, rows[i].bars);
@@ -292,12 +293,15 @@ Test(practice, a_run_broken_off_is_judged_by_what_was_played_whole) {
         make(&practice, exercise, 120, rows[i].passes, 0);
         const struct eh_hit hit = {.at_ns = rows[i].last_hit_ms * ms, .velocity = 512};
         struct eh_plan_request played;
+        size_t hits = 99;
         cr_assert_eq(eh_practice_played(exercise, &practice.click, &practice.request, &hit,
-                                        rows[i].last_hit_ms >= 0, rows[i].complete, &played, NULL),
+                                        rows[i].last_hit_ms >= 0, rows[i].complete, &played, &hits,
+                                        NULL),
                      EH_OK);
         cr_expect_eq(played.passes, rows[i].judged_passes, "row %zu: %d passes", i, played.passes);
         cr_expect_eq(played.last_bar, rows[i].judged_last_bar, "row %zu: to bar %d", i,
                      played.last_bar);
+        cr_expect_eq(hits, rows[i].hits, "row %zu: %zu hits", i, hits);
         cr_expect_eq(played.gap, practice.request.gap);
         eh_practice_deinit(&practice);
         eh_exercise_free(exercise);
