@@ -36,31 +36,35 @@ static int make_folders(const char *path) {
     return CLI_GOOD;
 }
 
-/* QUIETLY: no history is an answer. */
-static int open_at(struct eh_store **out_store, const char *path, enum eh_store_mode mode,
-                   bool quietly) {
-    struct eh_error error;
-    eh_error_clear(&error);
-    const enum eh_status status = eh_store_open(out_store, path, mode, &error);
-    if (status == EH_OK || (quietly && status == EH_NOT_FOUND)) {
-        return CLI_GOOD;
-    }
-    return cli_complain_error(path, &error);
+/* A history of the user's own that is not there yet is an answer of its own. */
+static bool is_not_there_yet(const char *db, enum eh_store_mode mode, enum eh_status status) {
+    return db == NULL && mode == EH_STORE_READ && status == EH_NOT_FOUND;
 }
 
-int history_open(struct eh_store **out_store, const char *db, enum eh_store_mode mode) {
+static int open_history(struct eh_store **out_store, const char *db, enum eh_store_mode mode,
+                        bool quietly) {
     *out_store = NULL;
     char path[FOLDERS_PATH];
     int result = history_path(path, db);
     if (result == CLI_GOOD && db == NULL && mode == EH_STORE_WRITE) {
         result = make_folders(path);
     }
-    return result == CLI_GOOD ? open_at(out_store, path, mode, false) : result;
+    if (result != CLI_GOOD) {
+        return result;
+    }
+    struct eh_error error;
+    eh_error_clear(&error);
+    const enum eh_status status = eh_store_open(out_store, path, mode, &error);
+    if (is_not_there_yet(db, mode, status)) {
+        return quietly ? CLI_GOOD : cli_complain("history: there are no runs yet (no %s)", path);
+    }
+    return status == EH_OK ? CLI_GOOD : cli_complain_error(path, &error);
+}
+
+int history_open(struct eh_store **out_store, const char *db, enum eh_store_mode mode) {
+    return open_history(out_store, db, mode, false);
 }
 
 int history_open_if_any(struct eh_store **out_store, const char *db) {
-    *out_store = NULL;
-    char path[FOLDERS_PATH];
-    const int result = history_path(path, db);
-    return result == CLI_GOOD ? open_at(out_store, path, EH_STORE_READ, db == NULL) : result;
+    return open_history(out_store, db, EH_STORE_READ, true);
 }

@@ -117,6 +117,11 @@ static int judge_found(const struct judge_options *options, struct judging *judg
                  &judging->found.pad, &judging->style, &judging->request, &error) != EH_OK) {
         return cli_complain_error(options->take, &error);
     }
+    if (judging->judgement->matched == 0) {
+        return cli_complain("%s: the exercise is not in this take from %s on: not one of its "
+                            "strokes finds a hit there",
+                            options->take, options->start == NULL ? "its start" : options->start);
+    }
     return print_judgement(options, judging->judgement);
 }
 

@@ -34,6 +34,10 @@ static int unknown_command(const char *name) {
     for (size_t i = 0; i < count; i++) {
         nearest_offer(&nearest, commands[i].name);
     }
+    static const char *const options[] = {"--help", "--version", "--db"};
+    for (size_t i = 0; name[0] == '-' && i < sizeof options / sizeof options[0]; i++) {
+        nearest_offer(&nearest, options[i]);
+    }
     struct eh_text text = {0};
     nearest_add_to(&nearest, &text);
     (void)cli_complain("%s: no such %s%s (see \"evenhand --help\")", name,

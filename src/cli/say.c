@@ -10,15 +10,56 @@
 #error "the build names the version"
 #endif
 
-enum { LONGEST_LINE = 76 };
+enum { LONGEST_LINE = 76, LONGEST_COMPLAINT = 8192 };
+
+/* How many bytes the UTF-8 letter at BYTES takes; 0 when it is none that a terminal should get: no
+ * UTF-8 (Unicode 15, table 3-7), or a control character, which could drive the terminal. */
+static size_t letter_length(const unsigned char *bytes, size_t room) {
+    const unsigned char first = bytes[0];
+    if (first < 0x80) {
+        return first < 0x20 || first == 0x7f ? 0 : 1;
+    }
+    const size_t length = first >= 0xf0 ? 4 : first >= 0xe0 ? 3 : 2;
+    if (first < 0xc2 || first > 0xf4 || length > room) {
+        return 0;
+    }
+    for (size_t i = 1; i < length; i++) {
+        if ((bytes[i] & 0xc0) != 0x80) {
+            return 0;
+        }
+    }
+    const unsigned char second = bytes[1];
+    const bool overlong = (first == 0xe0 && second < 0xa0) || (first == 0xf0 && second < 0x90);
+    const bool outside = (first == 0xed && second > 0x9f) || (first == 0xf4 && second > 0x8f);
+    const bool control = first == 0xc2 && second < 0xa0;
+    return overlong || outside || control ? 0 : length;
+}
+
+/* Writes a text that somebody else wrote: a blank for what is no letter. */
+static void put_plain(const char *bytes, size_t length) {
+    for (size_t i = 0; i < length;) {
+        const size_t letter = letter_length((const unsigned char *)bytes + i, length - i);
+        if (letter == 0) {
+            (void)fputc(' ', stderr);
+            i++;
+        } else {
+            (void)fwrite(bytes + i, 1, letter, stderr);
+            i += letter;
+        }
+    }
+}
 
 int cli_complain(const char *format, ...) {
+    char words[LONGEST_COMPLAINT];
     va_list args;
     va_start(args, format);
-    (void)fputs("evenhand: ", stderr);
-    (void)vfprintf(stderr, format, args);
-    (void)fputc('\n', stderr);
+    const int length = vsnprintf(words, sizeof words, format, args);
     va_end(args);
+    (void)fputs("evenhand: ", stderr);
+    if (length > 0) {
+        put_plain(words, (size_t)length < sizeof words ? (size_t)length : sizeof words - 1);
+    }
+    (void)fputc('\n', stderr);
     return CLI_FAILED;
 }
 
@@ -55,14 +96,6 @@ static struct line find_line(const char *text, size_t length, int number) {
         stop--;
     }
     return (struct line){at, (size_t)(stop - at)};
-}
-
-/* Control characters would move the caret or drive the terminal. */
-static void put_plain(const char *bytes, size_t length) {
-    for (size_t i = 0; i < length; i++) {
-        const unsigned char c = (unsigned char)bytes[i];
-        (void)fputc(c < 0x20 || c == 0x7f ? ' ' : c, stderr);
-    }
 }
 
 static bool begins_letter(char byte) {
