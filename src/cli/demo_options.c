@@ -75,7 +75,7 @@ enum options_answer demo_options_parse(struct demo_options *out, int argc, char 
          .target.text = &out->port},
         {.name = "tempo",
          .argument = "BPM",
-         .help = "quarter notes a minute, 20 to 400 (else the exercise's own)",
+         .help = "quarter notes a minute; else the exercise's own",
          .kind = OPTION_NUMBER,
          .target.number = &out->tempo,
          .low = EH_TEMPO_MIN,

@@ -7,7 +7,7 @@ import subprocess
 
 from evenhand_cli import FAILED, GOOD, ROOT, SHIPPED, USAGE, CliTest, main
 
-COMMANDS = ["play", "judge", "history", "list", "show", "ports"]
+COMMANDS = ["play", "demo", "judge", "history", "list", "show", "ports"]
 
 
 class Usage(CliTest):
@@ -190,6 +190,23 @@ class Installed(CliTest):
         readme = (ROOT / "README.md").read_text(encoding="utf-8")
         for command in COMMANDS:
             self.assertTrue(re.search(rf"evenhand {command}\b", readme), command)
+
+    def test_the_session_in_the_readme_is_what_the_program_prints(self):
+        """Line by line; "..." stands for lines that are left out."""
+        readme = (ROOT / "README.md").read_text(encoding="utf-8")
+        command = re.search(r"\$ build/evenhand (play .*)", readme).group(1)
+        shown = re.search(r"```text\n(.*?)```", readme, re.DOTALL).group(1)
+        printed = iter(self.expect(GOOD, *command.split(), "--fast").splitlines())
+        for line in shown.splitlines():
+            if line != "...":
+                self.assertIn(line, printed)
+
+    def test_links_between_the_documents_lead_somewhere(self):
+        pages = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")]
+        for page in pages:
+            for link in re.findall(r"\]\(([^)#]+)[^)]*\)", page.read_text(encoding="utf-8")):
+                if "://" not in link:
+                    self.assertTrue((page.parent / link).exists(), f"{page.name}: {link}")
 
     def test_the_program_can_be_moved_with_its_exercises(self):
         place = self.folder / "prefix"
