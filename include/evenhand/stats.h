@@ -6,13 +6,16 @@
  *
  * Selections among pairs (Hodges-Lehmann, shift, Qn) are exact up to EH_STATS_EXACT values; a
  * larger sample is first thinned to that many of its own evenly spaced quantiles, which moves the
- * answer by far less than its interval. All take O(n log n). */
+ * answer by far less than its interval. Of more than EH_STATS_LARGEST values that many are picked
+ * evenly, and the interval is theirs: it is then narrower than anything that matters. All take
+ * O(n log n).
+ */
 #ifndef EVENHAND_STATS_H
 #define EVENHAND_STATS_H
 
 #include <stddef.h>
 
-enum { EH_STATS_EXACT = 512 };
+enum { EH_STATS_EXACT = 256, EH_STATS_LARGEST = 4096 };
 
 /* An estimate with its interval; value, low and high share a unit. NAN where unknown. */
 struct eh_estimate {

@@ -166,7 +166,7 @@ struct eh_estimate eh_slope(const double *x, const double *y, size_t n, double c
 
 #define HUBER_K 1.345 /* 95 % efficient on normal data; Huber 1981, Robust Statistics */
 
-enum { TERMS = EH_CURVE_DEGREE + 1, ROUNDS = 30 };
+enum { TERMS = EH_CURVE_DEGREE + 1, ROUNDS = 12 };
 
 static double at(const struct eh_curve *c, double x) {
     double y = 0.0;
@@ -267,7 +267,7 @@ struct eh_curve eh_curve_fit(const double *x, const double *y, size_t n, int deg
         rests(&c, x, y, rest);
         memcpy(copy, rest, n * sizeof *copy);
         c.scale = eh_mad(copy, n);
-        if (!(c.scale > 0.0) || fabs(last - c.scale) <= 1e-7 * c.scale) {
+        if (!(c.scale > 0.0) || fabs(last - c.scale) <= 1e-5 * c.scale) {
             break;
         }
         last = c.scale;

@@ -152,7 +152,7 @@ double eh_median(double *v, size_t n) {
     }
     double lower = v[0];
     for (size_t i = 1; i < n / 2; i++) {
-        lower = fmax(lower, v[i]);
+        lower = v[i] > lower ? v[i] : lower;
     }
     return lower + (upper - lower) / 2.0;
 }

@@ -6,6 +6,7 @@
 
 #include <float.h>
 #include <math.h>
+#include <stdint.h>
 
 /* Row i holds row[i] + col[j] for j = first(i) .. cols - 1. Both are monotone, col rising. */
 enum first { FROM_START, FROM_OWN, AFTER_OWN };
@@ -17,7 +18,7 @@ struct pairs {
     enum first first;
 };
 
-enum { NEAR = 1024 };
+enum { NEAR = 256 };
 
 static size_t first_of(const struct pairs *p, size_t i) {
     return p->first == FROM_START ? 0 : i + (p->first == AFTER_OWN);
@@ -62,55 +63,98 @@ static size_t gather(const struct pairs *p, double low, double high, double *out
     return count;
 }
 
-static double smallest(const struct pairs *p) {
-    double least = INFINITY;
-    for (size_t i = 0; i < p->rows; i++) {
-        size_t from = first_of(p, i);
-        if (from < p->cols) {
-            least = fmin(least, p->row[i] + p->col[from]);
-        }
-    }
-    return least;
+/* No pair lies below it, and it is one when any lies at it. */
+static double least(const struct pairs *p) {
+    return p->first == AFTER_OWN ? 0.0 : p->row[0] + p->col[0];
 }
 
-static double largest(const struct pairs *p) {
-    double most = -INFINITY;
-    for (size_t i = 0; i < p->rows; i++) {
-        if (first_of(p, i) < p->cols) {
-            most = fmax(most, p->row[i] + p->col[p->cols - 1]);
-        }
-    }
-    return most;
+static double most(const struct pairs *p) {
+    return p->row[p->first == AFTER_OWN ? 0 : p->rows - 1] + p->col[p->cols - 1];
 }
 
-/* The K-th smallest pair, K from 1. */
-static double select_pair(const struct pairs *p, size_t k) {
-    double near[NEAR];
-    double low = smallest(p);
-    size_t below = count_up_to(p, low);
-    if (k <= below) {
-        return low;
-    }
-    double high = largest(p);
-    size_t upto = count_up_to(p, high);
-    double tiny = 8.0 * DBL_EPSILON * fmax(fabs(low), fabs(high));
-    while (upto - below > NEAR) {
-        double middle = low + (high - low) / 2.0;
-        if (high - low <= tiny || middle <= low || middle >= high) {
-            return high;
+static size_t all_pairs(const struct pairs *p) {
+    size_t triangle = p->rows * (p->rows - 1) / 2;
+    return p->first == FROM_START ? p->rows * p->cols
+           : p->first == FROM_OWN ? triangle + p->rows
+                                  : triangle;
+}
+
+/* Where to look next between two numbers, OF of the pairs between them lying below what is sought:
+ * in proportion, and every other time half-way, so that no shape of the sample can stall it. */
+static double between(double low, double high, double of, int turn) {
+    double share = turn % 3 == 2 ? 0.5 : fmin(fmax(of, 0.02), 0.98);
+    return low + (high - low) * share;
+}
+
+/* The pairs between two numbers that hold the sought one: few, or all equal. */
+struct bracket {
+    double low, high;
+    size_t below, upto; /* how many pairs lie at or below them */
+};
+
+static void narrow(const struct pairs *p, size_t k, struct bracket *b) {
+    double tiny = 8.0 * DBL_EPSILON * fmax(fabs(b->low), fabs(b->high));
+    for (int turn = 0; b->upto - b->below > NEAR && b->high - b->low > tiny; turn++) {
+        double of = ((double)k - (double)b->below) / (double)(b->upto - b->below);
+        double at = between(b->low, b->high, of, turn);
+        if (at <= b->low || at >= b->high) {
+            return;
         }
-        size_t count = count_up_to(p, middle);
+        size_t count = count_up_to(p, at);
         if (count >= k) {
-            high = middle;
-            upto = count;
+            b->high = at;
+            b->upto = count;
         } else {
-            low = middle;
-            below = count;
+            b->low = at;
+            b->below = count;
         }
     }
-    size_t count = gather(p, low, high, near, NEAR);
-    size_t rank = k - below - 1;
-    return eh_select(near, count, rank < count ? rank : count - 1);
+}
+
+/* The largest pair up to HIGH among the RANK ones of NEAR that come before it; NAN without any. */
+static double largest_of(const double *near, size_t rank) {
+    double largest = rank > 0 ? near[0] : NAN;
+    for (size_t i = 1; i < rank; i++) {
+        largest = near[i] > largest ? near[i] : largest;
+    }
+    return largest;
+}
+
+/* The K-th smallest pair, K from 1; OUT_BEFORE: the one before it where that is at hand, else NAN.
+ */
+static double select_pair(const struct pairs *p, size_t k, double *out_before) {
+    double near[NEAR];
+    struct bracket b = {least(p), most(p), 0, all_pairs(p)};
+    b.below = count_up_to(p, b.low);
+    *out_before = b.low;
+    if (k <= b.below) {
+        return b.low;
+    }
+    narrow(p, k, &b);
+    *out_before = NAN;
+    if (b.upto - b.below > NEAR) {
+        return b.high; /* all equal but for the last bits */
+    }
+    size_t count = gather(p, b.low, b.high, near, NEAR);
+    size_t rank = k - b.below - 1;
+    double found = eh_select(near, count, rank);
+    *out_before = largest_of(near, rank);
+    return found;
+}
+
+static double pair_at(const struct pairs *p, size_t k) {
+    double before = 0.0;
+    return select_pair(p, k, &before);
+}
+
+static double middle_pair(const struct pairs *p, size_t all) {
+    double before = NAN;
+    double upper = select_pair(p, all / 2 + 1, &before);
+    if (all % 2 == 1) {
+        return upper;
+    }
+    double lower = isnan(before) ? pair_at(p, all / 2) : before;
+    return lower + (upper - lower) / 2.0;
 }
 
 /* Sorts V and puts at most EH_STATS_EXACT of its quantiles into OUT. */
@@ -124,6 +168,21 @@ static size_t thin(double *v, size_t n, double sign, double *out) {
         out[sign < 0.0 ? count - 1 - i : i] = sign * at;
     }
     return count;
+}
+
+/* Of each of EH_STATS_LARGEST equal parts of V one value, picked by a fixed hash so that no pattern
+ * in V can fall into step with it, is moved to the front. Returns how many stand there. */
+static size_t sample(double *v, size_t n) {
+    if (n <= EH_STATS_LARGEST) {
+        return n;
+    }
+    for (size_t i = 0; i < EH_STATS_LARGEST; i++) {
+        size_t from = i * n / EH_STATS_LARGEST;
+        size_t to = (i + 1) * n / EH_STATS_LARGEST;
+        uint32_t hash = (uint32_t)i * 2654435769u; /* Knuth, TAOCP 6.4 */
+        v[i] = v[from + (hash >> 16) % (to - from)];
+    }
+    return EH_STATS_LARGEST;
 }
 
 static size_t clamp_rank(double rank, size_t all) {
@@ -170,12 +229,11 @@ struct eh_estimate eh_location(double *v, size_t n, double confidence) {
     if (n == 0) {
         return e;
     }
+    n = sample(v, n);
     size_t m = thin(v, n, 1.0, x);
     struct pairs p = {x, x, m, m, FROM_OWN};
-    size_t all = m * (m + 1) / 2;
-    double upper = select_pair(&p, all / 2 + 1);
-    double lower = all % 2 == 1 ? upper : select_pair(&p, all / 2);
-    e.value = (lower + upper) / 4.0;
+    size_t all = all_pairs(&p);
+    e.value = middle_pair(&p, all) / 2.0;
     double tail = (1.0 - confidence) / 2.0;
     size_t rank = n <= TABLE
                       ? signed_rank_exact(n, tail)
@@ -184,8 +242,8 @@ struct eh_estimate eh_location(double *v, size_t n, double confidence) {
         return e;
     }
     rank = rank == 0 ? 1 : rank; /* too few for the confidence: the widest there is */
-    e.low = select_pair(&p, rank) / 2.0;
-    e.high = select_pair(&p, all + 1 - rank) / 2.0;
+    e.low = pair_at(&p, rank) / 2.0;
+    e.high = pair_at(&p, all + 1 - rank) / 2.0;
     return e;
 }
 
@@ -199,13 +257,13 @@ struct eh_estimate eh_shift(double *a, size_t a_count, double *b, size_t b_count
     if (a_count == 0 || b_count == 0) {
         return e;
     }
+    a_count = sample(a, a_count);
+    b_count = sample(b, b_count);
     size_t rows = thin(a, a_count, 1.0, x);
     size_t cols = thin(b, b_count, -1.0, y);
     struct pairs p = {x, y, rows, cols, FROM_START};
-    size_t all = rows * cols;
-    double upper = select_pair(&p, all / 2 + 1);
-    double lower = all % 2 == 1 ? upper : select_pair(&p, all / 2);
-    e.value = (lower + upper) / 2.0;
+    size_t all = all_pairs(&p);
+    e.value = middle_pair(&p, all);
     if (a_count < 2 || b_count < 2) {
         return e;
     }
@@ -215,8 +273,8 @@ struct eh_estimate eh_shift(double *a, size_t a_count, double *b, size_t b_count
     double z = eh_normal_quantile((1.0 - confidence) / 2.0);
     double share = (na * nb / 2.0 + 0.5 + z * sd) / (na * nb);
     size_t rank = clamp_rank(floor(share * (double)all), all);
-    e.low = select_pair(&p, rank);
-    e.high = select_pair(&p, all + 1 - rank);
+    e.low = pair_at(&p, rank);
+    e.high = pair_at(&p, all + 1 - rank);
     return e;
 }
 
@@ -239,13 +297,14 @@ struct eh_estimate eh_spread(double *v, size_t n, double confidence) {
     if (n < 2) {
         return e;
     }
+    n = sample(v, n);
     size_t m = thin(v, n, 1.0, x);
     for (size_t i = 0; i < m; i++) {
         minus[i] = -x[i];
     }
     struct pairs p = {minus, x, m, m, AFTER_OWN};
     size_t h = m / 2 + 1;
-    e.value = 2.21914 * qn_factor(n) * select_pair(&p, h * (h - 1) / 2);
+    e.value = 2.21914 * qn_factor(n) * pair_at(&p, h * (h - 1) / 2);
     if (n >= 4) {
         double z = eh_normal_quantile(0.5 + confidence / 2.0);
         double wide = exp(z * 0.95 / sqrt((double)n - 1.5));

@@ -12,38 +12,43 @@
 #include "stats_matrix.h"
 
 enum {
-    POINTS = 256, /* more readings are averaged down to this many */
+    POINTS = 192, /* more readings are averaged down to this many */
     COLUMNS = 4,  /* the reading, 1, x, x^2 */
-    SHARES = 5,
-    KEEPS = 4
+    SHARES = 4,
+    KEEPS = 3
 };
 
-static const double slow_shares[SHARES] = {0.0, 0.1, 0.25, 0.45, 0.7};
-static const double keeps[KEEPS] = {0.5, 0.75, 0.9,
-                                    0.96}; /* of the slow part, from one to the next */
+static const double slow_shares[SHARES] = {0.0, 0.2, 0.45, 0.75};
+/* Of the slow part, from one reading to the next. */
+static const double keeps[KEEPS] = {0.5, 0.8, 0.94};
 
 struct walk {
     size_t n;
     double x[POINTS], y[POINTS];
 };
 
-/* Means of as many neighbours as it takes, readings off by more than 2.5 scales drawn in. */
-static void lay(struct walk *w, const double *x, const double *y, size_t n,
-                const struct eh_curve *rough) {
+/* Medians of as many neighbours as it takes. */
+static void lay(struct walk *w, const double *x, const double *y, size_t n, double *scratch) {
     size_t group = (n + POINTS - 1) / POINTS;
-    double most = 2.5 * rough->scale;
     w->n = 0;
     for (size_t from = 0; from + group <= n; from += group) {
-        double sx = 0.0;
-        double sy = 0.0;
-        for (size_t i = from; i < from + group; i++) {
-            double fit = rough->c[0] + x[i] * (rough->c[1] + x[i] * rough->c[2]);
-            sx += x[i];
-            sy += fit + fmin(fmax(y[i] - fit, -most), most);
+        for (size_t i = 0; i < group; i++) {
+            scratch[i] = y[from + i];
         }
-        w->x[w->n] = sx / (double)group;
-        w->y[w->n++] = sy / (double)group;
+        w->x[w->n] = eh_mean(x + from, group);
+        w->y[w->n++] = eh_median(scratch, group);
     }
+}
+
+/* Readings off a rough curve by more than 2.5 scales are drawn in. */
+static bool draw_in(struct walk *w, double *scratch) {
+    struct eh_curve rough = eh_curve_fit(w->x, w->y, w->n, 2, scratch);
+    double most = 2.5 * rough.scale;
+    for (size_t i = 0; i < w->n; i++) {
+        double fit = rough.c[0] + w->x[i] * (rough.c[1] + w->x[i] * rough.c[2]);
+        w->y[i] = fit + fmin(fmax(w->y[i] - fit, -most), most);
+    }
+    return isfinite(rough.c[0]);
 }
 
 /* Sums of products of the four columns, freed of their correlation. */
@@ -52,22 +57,35 @@ struct sums {
     double log_variance;
 };
 
+static void add_products(struct sums *s, const double row[COLUMNS], double weight) {
+    for (int c = 0; c < COLUMNS; c++) {
+        for (int d = 0; d <= c; d++) {
+            s->product[c][d] += weight * row[c] * row[d];
+        }
+    }
+}
+
 static void filter(const struct walk *w, double slow, double keep, struct sums *s) {
     double mean[COLUMNS] = {0};
-    double variance = slow;
+    double variance = slow; /* of what is known about the slow part */
+    double before = -1.0;
+    double total = 1.0;
+    double log_total = 0.0;
     *s = (struct sums){.log_variance = 0.0};
     for (size_t i = 0; i < w->n; i++) {
         double row[COLUMNS] = {w->y[i], 1.0, w->x[i], w->x[i] * w->x[i]};
-        double total = variance + 1.0 - slow;
+        if (fabs(variance - before) > 1e-7) { /* it soon stands still */
+            total = variance + 1.0 - slow;
+            log_total = log(total);
+        }
         double gain = variance / total;
         for (int c = 0; c < COLUMNS; c++) {
             row[c] -= mean[c];
             mean[c] = keep * (mean[c] + gain * row[c]);
-            for (int d = 0; d <= c; d++) {
-                s->product[c][d] += row[c] * row[d] / total;
-            }
         }
-        s->log_variance += log(total);
+        add_products(s, row, 1.0 / total);
+        s->log_variance += log_total;
+        before = variance;
         variance = keep * keep * variance * (1.0 - gain) + slow * (1.0 - keep * keep);
     }
 }
@@ -75,6 +93,7 @@ static void filter(const struct walk *w, double slow, double keep, struct sums *
 /* One point of the grid: what G . c is, its variance, and the log likelihood. */
 struct answer {
     double value, variance, log_likelihood;
+    double free; /* how many independent readings these would be */
 };
 
 static bool solve(const struct walk *w, const struct sums *s, const double g[3],
@@ -115,7 +134,11 @@ static size_t grid(const struct walk *w, const double g[3], struct answer *out) 
         for (int b = 0; b < (slow_shares[a] > 0.0 ? KEEPS : 1); b++) {
             struct sums s;
             filter(w, slow_shares[a], keeps[b], &s);
-            count += solve(w, &s, g, &out[count]);
+            if (solve(w, &s, g, &out[count])) {
+                double together = (1.0 + keeps[b]) / (1.0 - keeps[b]);
+                double longer = 1.0 - slow_shares[a] + slow_shares[a] * together;
+                out[count++].free = (double)w->n / longer;
+            }
         }
     }
     return count;
@@ -136,6 +159,7 @@ static struct answer average(const struct answer *a, size_t count) {
     mean.value /= weights;
     for (size_t k = 0; k < count; k++) {
         double weight = exp(a[k].log_likelihood - best) / weights;
+        mean.free += weight * a[k].free;
         mean.variance += weight * (a[k].variance + pow(a[k].value - mean.value, 2.0));
     }
     return mean;
@@ -144,19 +168,21 @@ static struct answer average(const struct answer *a, size_t count) {
 struct eh_estimate eh_wander_fit(const double *x, const double *y, size_t n, const double g[3],
                                  double confidence, double *scratch) {
     struct eh_estimate e = {NAN, NAN, NAN, n};
-    struct eh_curve rough = eh_curve_fit(x, y, n, 2, scratch);
-    if (n < 8 || !isfinite(rough.c[0])) {
-        return e;
-    }
     struct walk w;
     struct answer answers[SHARES * KEEPS];
-    lay(&w, x, y, n, &rough);
+    if (n < 8) {
+        return e;
+    }
+    lay(&w, x, y, n, scratch);
+    if (!draw_in(&w, scratch)) {
+        return e;
+    }
     size_t count = grid(&w, g, answers);
     if (count == 0) {
         return e;
     }
     struct answer mean = average(answers, count);
-    double t = eh_student_quantile(0.5 + confidence / 2.0, fmax((double)w.n - 3.0, 5.0));
+    double t = eh_student_quantile(0.5 + confidence / 2.0, fmax(mean.free - 3.0, 4.0));
     e.value = mean.value;
     e.low = mean.value - t * sqrt(mean.variance);
     e.high = mean.value + t * sqrt(mean.variance);

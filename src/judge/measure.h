@@ -61,9 +61,10 @@ struct measures {
                            out; NAN where missed or without taps around */
     struct eh_estimate hand_time, hand_level; /* left less right */
     double tap_spread;                        /* of level_rest over taps */
-    double step_ms;     /* what the clock's resolution adds to the error of a time */
-    double clock_ms;    /* the clock's resolution */
-    uint32_t masked[2]; /* missing second strokes that the pad may have hidden */
+    double step_ms;                    /* what the clock's resolution adds to the error of a time */
+    double clock_ms;                   /* the clock's resolution */
+    uint32_t steady[EH_DYNAMIC_COUNT]; /* taps of each mark outside hairpins */
+    uint32_t masked[2];                /* missing second strokes that the pad may have hidden */
 
     /* Scratch: each holds COUNT + 8 values. */
     double *a, *b, *c, *d, *e, *f;

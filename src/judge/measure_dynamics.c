@@ -56,18 +56,10 @@ static struct contrast contrast_of(struct measures *m, int low, int high, double
     return c;
 }
 
-static size_t taps_of(const struct measures *m, int mark) {
-    size_t n = 0;
-    for (size_t i = 0; i < m->count; i++) {
-        n += m->row[i].tap && m->strokes[m->row[i].stroke].hairpin < 0 && m->row[i].dynamic == mark;
-    }
-    return n;
-}
-
 static size_t marks_to_compare(const struct measures *m) {
     size_t n = 0;
     for (int k = 0; k < EH_DYNAMIC_COUNT; k++) {
-        n += (double)taps_of(m, k) >= m->style->least_n;
+        n += (double)m->steady[k] >= m->style->least_n;
     }
     return n;
 }
@@ -79,7 +71,7 @@ static struct contrast least_contrast(struct measures *m) {
     double confidence = 1.0 - (1.0 - MEASURE_CONFIDENCE) / (double)(marks > 2 ? marks - 1 : 1);
     int before = -1;
     for (int k = 0; k < EH_DYNAMIC_COUNT; k++) {
-        if ((double)taps_of(m, k) < m->style->least_n) {
+        if ((double)m->steady[k] < m->style->least_n) {
             continue;
         }
         if (before >= 0) {
@@ -115,62 +107,83 @@ static struct contrast slope_of_all(struct measures *m) {
 
 /* ---- Passages against their mark ---- */
 
+enum { PASSAGE_LEAST = 6 };
+
 struct passage {
-    struct eh_estimate e; /* dB above the rest of its mark */
+    struct eh_estimate e; /* dB above the mark's other passages */
     int mark;
     int32_t number;
-    size_t looks;
 };
 
-/* Levels of one passage to A, of the same mark's others to B. */
-static size_t split_passage(struct measures *m, int32_t number, int mark, size_t *out_others) {
-    size_t n = 0;
-    *out_others = 0;
-    for (size_t i = 0; i < m->count; i++) {
-        if (!steady_tap(m, i) || m->row[i].dynamic != mark) {
-            continue;
-        }
-        if (m->row[i].passage == number) {
-            m->a[n++] = level_of(m, i);
-        } else {
-            m->b[(*out_others)++] = level_of(m, i);
-        }
+/* A mark's own level over the whole exercise. */
+struct scale {
+    double centre[EH_DYNAMIC_COUNT];
+    size_t n[EH_DYNAMIC_COUNT];
+};
+
+static void scale_of(struct measures *m, struct scale *s) {
+    for (int mark = 0; mark < EH_DYNAMIC_COUNT; mark++) {
+        size_t topped = 0;
+        s->n[mark] = m->steady[mark] > 0 ? levels_of_mark(m, mark, m->a, &topped) : 0;
+        s->centre[mark] = eh_median(m->a, s->n[mark]);
     }
-    return n;
 }
 
-enum { PASSAGES = 32, PASSAGE_LEAST = 6 };
-
-/* The passages of an exercise that plays a mark at more than one place: first rows to OUT. */
-static size_t passages(const struct measures *m, size_t *out) {
-    size_t n = 0;
-    int32_t last = -1;
-    for (size_t i = 0; i < m->count && n < PASSAGES; i++) {
-        if (steady_tap(m, i) && m->row[i].passage != last) {
-            last = m->row[i].passage;
-            out[n++] = i;
+/* Levels of the passage from ROW on to A; returns the row after it. */
+static size_t passage_levels(struct measures *m, size_t row, size_t *out_n) {
+    int32_t number = m->row[row].passage;
+    *out_n = 0;
+    for (; row < m->count && m->row[row].passage == number; row++) {
+        if (steady_tap(m, row)) {
+            m->a[(*out_n)++] = level_of(m, row);
         }
     }
-    return n;
+    return row;
 }
 
+/* A passage speaks when it is long enough and not itself most of its mark; the mark's centre, which
+ * holds the passage, is corrected for that. */
+static bool deviation(struct measures *m, const struct scale *s, int mark, size_t n, double wide,
+                      struct eh_estimate *out) {
+    size_t all = s->n[mark];
+    if (n < PASSAGE_LEAST || 2 * n > all) {
+        return false;
+    }
+    double others = (double)(all - n);
+    double value = (eh_median(m->a, n) - s->centre[mark]) * (double)all / others;
+    /* 1.2533: a median's error over a mean's on normal data. */
+    double half = wide * 1.2533 * m->tap_spread * sqrt(1.0 / (double)n + 1.0 / others);
+    *out = (struct eh_estimate){value, value - half, value + half, n};
+    return true;
+}
+
+static size_t passages_that_speak(struct measures *m, const struct scale *s) {
+    size_t count = 0;
+    for (size_t row = 0; row < m->count;) {
+        int mark = m->row[row].dynamic;
+        size_t n = 0;
+        row = passage_levels(m, row, &n);
+        count += n >= PASSAGE_LEAST && 2 * n <= s->n[mark];
+    }
+    return count;
+}
+
+/* The passage furthest off; its interval allows for how many were looked at. */
 static struct passage oddest_passage(struct measures *m) {
-    size_t first[PASSAGES];
-    size_t count = passages(m, first);
-    struct passage oddest = {.e = {NAN, NAN, NAN, 0}, .looks = count};
-    double confidence = 1.0 - (1.0 - MEASURE_CONFIDENCE) / (double)(count > 0 ? count : 1);
-    for (size_t k = 0; k < count; k++) {
-        int mark = m->row[first[k]].dynamic;
-        size_t others = 0;
-        size_t n = split_passage(m, m->row[first[k]].passage, mark, &others);
-        if (n < PASSAGE_LEAST || others < n) {
-            continue; /* the mark's scale is set by its larger part */
-        }
-        struct eh_estimate e = eh_shift(m->a, n, m->b, others, confidence);
-        if (!isfinite(oddest.e.value) || fabs(e.value) > fabs(oddest.e.value)) {
-            oddest.e = e;
-            oddest.mark = mark;
-            oddest.number = m->row[first[k]].passage;
+    struct passage oddest = {.e = {NAN, NAN, NAN, 0}};
+    struct scale s;
+    scale_of(m, &s);
+    size_t looks = passages_that_speak(m, &s);
+    double tail = (1.0 - MEASURE_CONFIDENCE) / 2.0 / (double)(looks > 0 ? looks : 1);
+    double wide = eh_normal_quantile(1.0 - tail);
+    for (size_t row = 0; row < m->count && looks > 0;) {
+        struct eh_estimate e;
+        size_t first = row;
+        size_t n = 0;
+        row = passage_levels(m, row, &n);
+        if (deviation(m, &s, m->row[first].dynamic, n, wide, &e) &&
+            !(fabs(e.value) <= fabs(oddest.e.value))) {
+            oddest = (struct passage){e, m->row[first].dynamic, m->row[first].passage};
         }
     }
     return oddest;
@@ -251,6 +264,15 @@ static bool judge_passage(struct measures *m, struct eh_finding *f) {
     return true;
 }
 
+/* Unmarked strokes of each mark outside hairpins, as written. */
+static void count_steady(struct measures *m) {
+    for (size_t i = 0; i < m->count; i++) {
+        if (m->row[i].tap && m->strokes[m->row[i].stroke].hairpin < 0) {
+            m->steady[m->row[i].dynamic]++;
+        }
+    }
+}
+
 static bool two_marks(uint32_t marks) {
     return (marks & (marks - 1)) != 0;
 }
@@ -259,6 +281,7 @@ void measure_dynamics(struct measures *m) {
     if (!two_marks(m->census.marks)) {
         return;
     }
+    count_steady(m);
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_DYNAMICS, EH_SIDE_BOTH);
     struct contrast c = marks_to_compare(m) > 1 ? least_contrast(m) : slope_of_all(m);
     struct verdict_call call = verdict_place(&c.e, m->style->contrast_db, NAN, m->style->least_n);

@@ -10,10 +10,11 @@
 #include <math.h>
 
 enum {
-    REACH = 8,  /* readings either side: about two beats of sixteenths */
-    ROUNDS = 3, /* of weights */
-    RENEW = 64, /* readings after which the running sums are made afresh */
-    LAGS = 4    /* over which rests are allowed to follow each other */
+    REACH = 8,         /* readings either side: about two beats of sixteenths */
+    ROUNDS = 3,        /* of weights */
+    RENEW = 64,        /* readings after which the running sums are made afresh */
+    SCALE_FROM = 2048, /* readings that are enough to tell their scale */
+    LAGS = 4           /* over which rests are allowed to follow each other */
 };
 
 static const double bound = 2.0; /* in scales: beyond it a rest counts less */
@@ -132,10 +133,12 @@ static double fit_hands(struct measure_local *l, const double *d_trend) {
 }
 
 static void fit_weights(struct measure_local *l, double *room) {
-    for (size_t i = 0; i < l->n; i++) {
-        room[i] = l->rest[i];
+    size_t step = l->n / SCALE_FROM + 1;
+    size_t n = 0;
+    for (size_t i = 0; i < l->n; i += step) {
+        room[n++] = l->rest[i];
     }
-    l->scale = eh_mad(room, l->n);
+    l->scale = eh_mad(room, n);
     for (size_t i = 0; i < l->n; i++) {
         double size = fabs(l->rest[i]);
         double most = bound * l->scale;

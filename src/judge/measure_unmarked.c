@@ -88,8 +88,7 @@ static void bucket(struct measures *m, int hand, bool in_bar, struct places *p, 
         }
     }
     for (size_t k = 0; k < p->count; k++) {
-        struct eh_estimate e = eh_location(out + p->at[k].from, p->at[k].n, MEASURE_CONFIDENCE);
-        p->at[k].centre = e.value;
+        p->at[k].centre = eh_median(out + p->at[k].from, p->at[k].n);
     }
 }
 
@@ -121,7 +120,8 @@ static struct eh_estimate excess(const struct places *p, size_t place, double sp
     size_t others = 0;
     double value = p->at[place].centre - centre_elsewhere(p, place, &others);
     double n = (double)p->at[place].n;
-    double half = wider * 1.05 * spread * sqrt(1.0 / n + 1.0 / (double)others);
+    /* 1.2533: a median's error over a mean's on normal data. */
+    double half = wider * 1.2533 * spread * sqrt(1.0 / n + 1.0 / (double)others);
     return (struct eh_estimate){value, value - half, value + half, p->at[place].n};
 }
 
@@ -148,13 +148,25 @@ static double quantile_for(size_t looks) {
     return eh_normal_quantile(1.0 - tail);
 }
 
-static void look_at_places(const struct measures *m, const struct places *p, double wider,
-                           double limit, struct worst *worst) {
+/* The spread of HAND's strokes about their places' centres, as bucketed in V. */
+static double spread_within(const struct places *p, double *v) {
+    size_t n = 0;
+    for (size_t k = 0; k < p->count; k++) {
+        for (size_t i = 0; i < p->at[k].n; i++) {
+            v[n++] -= p->at[k].centre;
+        }
+    }
+    double lost = n > p->count ? sqrt((double)n / (double)(n - p->count)) : 1.0;
+    return eh_spread(v, n, MEASURE_CONFIDENCE).value * lost;
+}
+
+static void look_at_places(const struct places *p, double spread, double wider, double limit,
+                           struct worst *worst) {
     for (size_t k = 0; k < p->count && p->count > 1; k++) {
         if (p->at[k].n < OCCURRENCES) {
             continue;
         }
-        struct eh_estimate e = excess(p, k, m->tap_spread, wider);
+        struct eh_estimate e = excess(p, k, spread, wider);
         if (worse(&e, &worst->e, limit)) {
             *worst = (struct worst){e, p->at[k].at, true, p->in_bar};
         }
@@ -254,11 +266,12 @@ static struct worst find_worst(struct measures *m, int hand, double limit) {
     struct places beat;
     struct places bar;
     bucket(m, hand, false, &beat, m->a);
-    bucket(m, hand, true, &bar, m->a);
+    bucket(m, hand, true, &bar, m->b);
     double wider = quantile_for(eligible(&beat) + eligible(&bar) + 1);
+    double spread = spread_within(&beat, m->a);
     look_at_hand(m, hand, wider, limit, &worst);
-    look_at_places(m, &beat, wider, limit, &worst);
-    look_at_places(m, &bar, wider, limit, &worst);
+    look_at_places(&beat, spread, wider, limit, &worst);
+    look_at_places(&bar, spread, wider, limit, &worst);
     return worst;
 }
 

@@ -11,6 +11,7 @@
 
 struct player professional(void) {
     return (struct player){.wander_ms = 7.0,
+                           .keep = 0.92,
                            .stroke_ms = 8.5,
                            .second_ms = 7.0,
                            .tap_db = 1.5,
@@ -140,7 +141,7 @@ static void play_beats(struct run *run, const struct player *p) {
         if (s->kind == EH_KIND_GRACE || s->kind == EH_KIND_SECOND) {
             continue;
         }
-        wander = 0.92 * wander + sqrt(1 - 0.92 * 0.92) * normal() * p->wander_ms;
+        wander = p->keep * wander + sqrt(1 - p->keep * p->keep) * normal() * p->wander_ms;
         run->at[i] = due + p->offset_ms + moved(p, due - start, length) + wander +
                      scatter(p, p->stroke_ms) + p->hand_late_ms[s->hand];
     }

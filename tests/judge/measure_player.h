@@ -12,7 +12,8 @@
 
 struct player {
     /* Scatter. */
-    double wander_ms; /* slow: each stroke keeps 0.92 of the last one's */
+    double wander_ms; /* slow: each stroke keeps KEEP of the last one's */
+    double keep;
     double stroke_ms; /* a stroke's own */
     double second_ms; /* of a second stroke about its place in the span */
     double tap_db, accent_db;
