@@ -262,7 +262,7 @@ enum eh_status eh_db_number(struct eh_db *db, const char *sql, int64_t *out_numb
 /* Two programs that create the same file at once: SQLite reports the loser busy without waiting,
  * since waiting could block both for ever. */
 static int switch_to_wal(sqlite3 *sqlite) {
-    const struct timespec pause = {.tv_nsec = 10 * 1000 * 1000};
+    const struct timespec pause = {.tv_nsec = 10000000};
     int code = SQLITE_BUSY;
     for (int tries = EH_DB_PATIENT_MS / 10; tries > 0 && (code & 0xff) == SQLITE_BUSY; tries--) {
         code = sqlite3_exec(sqlite, "PRAGMA journal_mode = WAL", NULL, NULL, NULL);
