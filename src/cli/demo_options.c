@@ -7,12 +7,12 @@
 #include "play_options.h"
 
 static const char about[] =
-    "Lets the demo player play an exercise out of a MIDI port, in real time, or writes it\n"
-    "into a Standard MIDI File (--save). One bar is counted in, silently.";
+    "Lets the demo player play an exercise out of a MIDI port, in real time, or\n"
+    "writes it into a Standard MIDI File (--save). One bar is counted in, silently.";
 
 static const char more[] =
-    "The port is one of our own, evenhand:demo, unless another is named. --fault=help lists\n"
-    "the faults; a seed repeats a performance exactly.";
+    "The port is one of our own, evenhand:demo, unless another is named. --fault=help\n"
+    "lists the faults; a seed repeats a performance exactly.";
 
 static enum options_answer check(struct demo_options *options, const struct command_usage *usage) {
     if (options->exercise == NULL) {
@@ -75,7 +75,7 @@ enum options_answer demo_options_parse(struct demo_options *out, int argc, char 
          .target.text = &out->port},
         {.name = "tempo",
          .argument = "BPM",
-         .help = "quarter notes a minute; else the exercise's own",
+         .help = "quarters a minute, else the exercise's own",
          .kind = OPTION_NUMBER,
          .target.number = &out->tempo,
          .low = EH_TEMPO_MIN,

@@ -43,7 +43,7 @@ int play_keep_begin(struct play_keep *out, const struct play_terms *terms,
 void play_keep_hit(struct play_keep *keep, const struct eh_hit *hit);
 void play_keep_clicks(struct play_keep *keep, const struct eh_run_click *clicks, size_t n);
 
-/* Writes what is new, when the last time was long enough ago. */
+/* Writes what is new, when the last time was long enough ago. NOW_NS is real time. */
 void play_keep_step(struct play_keep *keep, int64_t now_ns);
 
 /* Writes the rest and how the run ended; a run without a hit is taken out of the history again. The

@@ -7,17 +7,17 @@
 #include "evenhand/practice.h"
 
 static const char about[] =
-    "Practises an exercise: a count-in, the click, a line after each bar, and at the end\n"
-    "what to work on. Nothing needs to be typed; the run ends with the exercise, or when\n"
-    "you have been silent for two bars (at least four seconds). Ctrl-C ends it too, and\n"
-    "keeps and judges what was played.";
+    "Practises an exercise: a count-in, the click, a line after each bar, and at the\n"
+    "end what to work on. Nothing needs to be typed: the run ends with the exercise,\n"
+    "or when you have been silent for two bars (at least four seconds). Ctrl-C ends\n"
+    "it too, and keeps and judges what was played.";
 
 static const char more[] =
-    "Without a pad, --demo lets a demo player play, in time and on the same path as a pad;\n"
-    "--demo=NAME[:SIZE] gives it a fault, --demo=help lists the faults. With --json,\n"
-    "standard output holds the judgement document at the end and nothing else.\n"
-    "Every run is kept: \"evenhand history\" lists them, \"evenhand judge EXERCISE run:N\"\n"
-    "judges one again.";
+    "Without a pad, --demo lets a demo player play, in time and on the same path as a\n"
+    "pad; --demo=NAME[:SIZE] gives it a fault, --demo=help lists the faults. With\n"
+    "--json, standard output holds the judgement document at the end, nothing else.\n"
+    "Every run is kept: \"evenhand history\" lists them, and\n"
+    "\"evenhand judge EXERCISE run:N\" judges one again.";
 
 bool play_bars_read(const char *text, struct eh_plan_request *plan) {
     int64_t bars[2] = {0, 0};
@@ -121,11 +121,10 @@ static enum options_answer parse(struct play_options *out, const struct command_
 enum options_answer play_options_parse(struct play_options *out, int argc, char **argv) {
     *out = (struct play_options){.passes = 1, .subdivision = 1, .count_in = 1, .volume = 50};
     const struct option_row rows[] = {
-        TEXT("port", "TEXT", "the pad: a number or part of a name of \"ports\", or virtual",
-             out->port),
+        TEXT("port", "TEXT", "the pad: number or part of a name, or virtual", out->port),
         {.name = "tempo",
          .argument = "BPM",
-         .help = "quarter notes a minute; else the exercise's own",
+         .help = "quarters a minute, else the exercise's own",
          .kind = OPTION_NUMBER,
          .target.number = &out->tempo,
          .low = EH_TEMPO_MIN,

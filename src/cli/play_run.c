@@ -2,6 +2,8 @@
 
 #include <stdlib.h>
 
+#include "evenhand/clock.h"
+
 #include "say.h"
 
 enum { BATCH = 128, HITS_MOST = 1 << 17 };
@@ -141,7 +143,7 @@ static void step(struct play_run *run, int64_t now_ns) {
     if (!eh_practice_is_over(run->practice)) {
         report(run);
     }
-    play_keep_step(run->keep, now_ns);
+    play_keep_step(run->keep, eh_clock_now_ns());
 }
 
 static int64_t next_step_ns(const struct play_run *run, int64_t now_ns) {
