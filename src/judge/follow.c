@@ -8,11 +8,6 @@
  * have to gain on the best one at every turn. */
 static const double give_up = 12.0;
 
-/* No hit stands for a stroke further away than this from where the player is (see the step cost:
- * 3.5 units of at most 75 ms). */
-static const int64_t step_reach_ns = 310 * EH_NS_PER_MS;
-static const int64_t first_reach_ns = 3 * EH_NS_PER_S; /* half of the longest spacing asked for */
-
 /* Plans without any main stroke do not exist (eh_plan_init refuses them). */
 static int32_t count_mains(const struct eh_plan *plan) {
     int32_t mains = 0;
@@ -221,7 +216,7 @@ static void extend_from(struct eh_follower *f, struct fresh *fresh, int64_t seri
     if (from < f->floor && !(p->high > p->main)) {
         from = f->floor;
     }
-    const int64_t reach_ns = p->main < 0 ? first_reach_ns : step_reach_ns;
+    const int64_t reach_ns = (int64_t)follow_reach_ns(f, p, at_ns);
     for (int32_t i = first_due_after(f, from, here_ns - reach_ns);
          i < f->main_count && f->mains[i].at_ns <= here_ns + reach_ns; i++) {
         const double step = follow_step_cost(f, p, i, at_ns);
@@ -286,7 +281,7 @@ static void extend(struct eh_follower *f, int32_t hit) {
             make_live(f, follow_add_cell(f, c));
         }
     }
-    follow_seek_course(f, hit);
+    follow_seek_course(f, hit, best);
     best = least_standing(f);
     prune(f, best);
     f->memory[hit & (FOLLOW_MEMORY - 1)] = best;
@@ -323,6 +318,7 @@ bool eh_follower_feed(struct eh_follower *follower, size_t hit) {
     f->room.fates[hit] =
         (struct eh_fate){.kind = outside(f, at_ns) ? EH_FATE_OUTSIDE : EH_FATE_PENDING};
     follow_make_room(f);
+    follow_hear(f, number);
     extend(f, number);
     follow_hear_level(f, number);
     return true;

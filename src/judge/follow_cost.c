@@ -34,6 +34,8 @@ static const double first_most = 1.7;
 /* The first stroke of all is left out more easily than others. */
 static const double first_missed_rebate = 2.7;
 static const double step_most_units = 3.5;
+static const double step_reach_ns = 260e6; /* 3.5 units at their widest */
+static const double first_reach_ns = 3e9;  /* half of the longest spacing there may be */
 /* The offset is a running mean over about four strokes, its pace over about thirty. */
 enum { WEIGHT_MOST = 4 };
 static const double pace_gain = 0.03;
@@ -119,6 +121,16 @@ double follow_step_cost(const struct eh_follower *f, const struct follow_cell *c
     return bounded(delta * delta / (unit * unit * widened + rest * rest));
 }
 
+double follow_reach_ns(const struct eh_follower *f, const struct follow_cell *c, int64_t at_ns) {
+    if (c->main < 0) {
+        return first_reach_ns;
+    }
+    const double unit = f->mains[c->main].scale_ns;
+    const double since = (double)(at_ns - f->room.hits[c->hit].at_ns) + step_reach_ns;
+    const double rest = fmin(rest_share * since, rest_most_ns);
+    return step_most_units * sqrt(2.0 * unit * unit + rest * rest);
+}
+
 double follow_interval_cost(const struct eh_follower *f, int32_t first, int64_t delta_ns) {
     const double unit = fmin(f->mains[first].scale_ns, f->mains[first + 1].scale_ns);
     const double delta = (double)delta_ns;
@@ -163,8 +175,29 @@ double follow_home_cost(const struct eh_follower *f, const struct follow_cell *c
     return home_weight * fmin(away * away, 1.0);
 }
 
-static double level_of(const struct eh_follower *f, int32_t hit) {
+static bool forgotten(const struct eh_follower *f, int32_t hit) {
+    return f->hit_count - hit > FOLLOW_HEARD;
+}
+
+static double level_now(const struct eh_follower *f, int32_t hit) {
     return eh_pad_level_db(f->pad, eh_hit_velocity(&f->room.hits[hit]));
+}
+
+static bool echo_now(const struct eh_follower *f, int32_t hit) {
+    return hit > 0 && eh_pad_may_retrigger(f->pad, &f->room.hits[hit - 1], &f->room.hits[hit]);
+}
+
+void follow_hear(struct eh_follower *f, int32_t hit) {
+    f->heard[hit & (FOLLOW_HEARD - 1)] =
+        (struct follow_heard){.level_db = level_now(f, hit), .echo = echo_now(f, hit)};
+}
+
+bool follow_is_echo(const struct eh_follower *f, int32_t hit) {
+    return forgotten(f, hit) ? echo_now(f, hit) : f->heard[hit & (FOLLOW_HEARD - 1)].echo;
+}
+
+static double level_of(const struct eh_follower *f, int32_t hit) {
+    return forgotten(f, hit) ? level_now(f, hit) : f->heard[hit & (FOLLOW_HEARD - 1)].level_db;
 }
 
 /* A loud hit is rather an accent than a tap, and a soft one rather a tap. That says little about
@@ -211,7 +244,7 @@ double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t h
     }
     if (m->buzz) {
         cost += press_cost(f, hit);
-    } else if (hit > 0 && eh_pad_may_retrigger(f->pad, &hits[hit - 1], &hits[hit])) {
+    } else if (follow_is_echo(f, hit)) {
         cost += extra_weight - echo_weight;
     }
     return cost;
@@ -237,8 +270,7 @@ enum eh_fate_kind follow_trail_kind(const struct eh_follower *f, const struct fo
     if (f->room.fates[hit].kind == EH_FATE_OUTSIDE) {
         return EH_FATE_OUTSIDE;
     }
-    if (hit > 0 && f->room.fates[hit - 1].kind != EH_FATE_OUTSIDE &&
-        eh_pad_may_retrigger(f->pad, &hits[hit - 1], &hits[hit])) {
+    if (follow_is_echo(f, hit) && f->room.fates[hit - 1].kind != EH_FATE_OUTSIDE) {
         return EH_FATE_DOUBLE_TRIGGER;
     }
     return EH_FATE_EXTRA;

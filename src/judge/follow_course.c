@@ -24,15 +24,11 @@ static bool in_trouble(const struct eh_follower *f, int32_t hit, double best) {
     return best - then > -healthy_share * TROUBLE_HITS * follow_reward(false);
 }
 
-static bool is_echo(const struct eh_follower *f, int32_t hit) {
-    return hit > 0 && eh_pad_may_retrigger(f->pad, &f->room.hits[hit - 1], &f->room.hits[hit]);
-}
-
 /* The last FOLLOW_CHAIN strokes, oldest first. False when there are not so many that are open. */
 static bool last_strokes(const struct eh_follower *f, int32_t hit, int32_t out[FOLLOW_CHAIN]) {
     int n = FOLLOW_CHAIN;
     for (int32_t h = hit; n > 0 && h >= f->settled_hits; h--) {
-        if (!is_echo(f, h)) {
+        if (!follow_is_echo(f, h)) {
             out[--n] = h;
         }
     }
@@ -166,11 +162,7 @@ static bool already_there(struct eh_follower *f, int32_t main, int32_t hit, doub
     return false;
 }
 
-void follow_seek_course(struct eh_follower *f, int32_t hit) {
-    double best = INFINITY;
-    for (int i = 0; i < f->live_count; i++) {
-        best = fmin(best, follow_standing(follow_cell(f, f->live[i])));
-    }
+void follow_seek_course(struct eh_follower *f, int32_t hit, double best) {
     int32_t hits[FOLLOW_CHAIN];
     if (f->live_count >= FOLLOW_LIVE || !in_trouble(f, hit, best) || !last_strokes(f, hit, hits)) {
         return;

@@ -22,8 +22,9 @@ enum {
     FOLLOW_TARGETS = 12,    /* strokes that one hit may stand for */
     FOLLOW_KEPT = 2,        /* paths kept for one stroke and one hit */
     FOLLOW_COURSES = 64,
-    FOLLOW_CHAIN = 5, /* hits in a row that show where a lost player went on */
-    FOLLOW_MEMORY = 8 /* hits over which trouble is judged; a power of two */
+    FOLLOW_CHAIN = 5,       /* hits in a row that show where a lost player went on */
+    FOLLOW_HEARD = 1 << 12, /* hits whose likeness is remembered; a power of two */
+    FOLLOW_MEMORY = 8       /* hits over which trouble is judged; a power of two */
 };
 
 /* A main stroke, with what the costs need. */
@@ -61,6 +62,12 @@ struct follow_cell {
     bool jumped;    /* reached by a change of course */
 };
 
+/* What is known of a hit by itself. */
+struct follow_heard {
+    double level_db;
+    bool echo; /* may be the pad's echo of the hit before */
+};
+
 /* A stretch in which hits count: a pass with its margins. */
 struct follow_window {
     int64_t look_ns; /* from here on a hit may be the first stroke ... */
@@ -89,8 +96,9 @@ struct eh_follower {
     int32_t settled_hits; /* hits below are settled */
     int32_t floor;        /* main strokes below are settled */
     int64_t checkpoint_ns;
-    double level_db;              /* running mean of the hits' levels */
-    double memory[FOLLOW_MEMORY]; /* least path cost after each of the last hits */
+    double level_db;                         /* running mean of the hits' levels */
+    struct follow_heard heard[FOLLOW_HEARD]; /* the newest hits; slot = hit & (FOLLOW_HEARD - 1) */
+    double memory[FOLLOW_MEMORY];            /* least path cost after each of the last hits */
 
     struct eh_course courses[FOLLOW_COURSES];
     size_t course_count;
@@ -142,8 +150,16 @@ struct follow_between {
 /* Adds HIT, which follows cell C and is no main stroke, to C's trailing account. */
 void follow_trail(const struct eh_follower *f, struct follow_cell *c, int32_t hit);
 
-/* Takes HIT into the running mean of levels. */
+/* Takes note of HIT's own level and whether it may be an echo, before it is followed. */
+void follow_hear(struct eh_follower *f, int32_t hit);
+
+/* Takes HIT into the running mean of levels, after it was followed. */
 void follow_hear_level(struct eh_follower *f, int32_t hit);
+
+bool follow_is_echo(const struct eh_follower *f, int32_t hit);
+
+/* Further than this from where cell C expects it, no main stroke is hit at AT_NS. */
+double follow_reach_ns(const struct eh_follower *f, const struct follow_cell *c, int64_t at_ns);
 
 /* What such a hit is: EXTRA, BOUNCE, DOUBLE_TRIGGER or OUTSIDE; *PRESS_NS moves on with a bounce.
  */
@@ -160,7 +176,7 @@ void follow_settle_all(struct eh_follower *f);
 void follow_make_room(struct eh_follower *f);
 
 /* Change of course: tries to find where a lost player went on. Adds a live cell or does nothing. */
-void follow_seek_course(struct eh_follower *f, int32_t hit);
+void follow_seek_course(struct eh_follower *f, int32_t hit, double best);
 
 /* Adds a cell and returns its serial; does not make it live. */
 int64_t follow_add_cell(struct eh_follower *f, const struct follow_cell *cell);

@@ -41,7 +41,8 @@ struct measure_stroke {
 
 /* What the plan asks for, whatever was played: decides which findings are present. */
 struct measure_census {
-    uint32_t mains, doubles[2], accents[2], taps[2], plain[2], flams[2], presses[2], beats[2];
+    uint32_t mains, doubles[2], bare_doubles[2], accents[2], taps[2], plain[2], flams[2],
+        presses[2], beats[2];
     uint32_t marks; /* bit set of the written dynamics */
     bool strong_accents;
 };

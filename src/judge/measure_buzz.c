@@ -74,6 +74,21 @@ static void collect(struct measures *m, struct presses *p) {
     p->spacing_ms = eh_median(m->c, spacings);
 }
 
+/* Notes a press: counts from 1 to about 6, so the plain mean serves. */
+static struct eh_estimate notes_a_press(const struct measures *m, const struct presses *p) {
+    struct eh_estimate e = {NAN, NAN, NAN, p->n};
+    if (p->n < 3) {
+        return e;
+    }
+    double n = (double)p->n;
+    double half = eh_student_quantile(0.5 + MEASURE_CONFIDENCE / 2.0, fmax(n - 1.0, 3.0)) *
+                  eh_sd(m->b, p->n) / sqrt(n);
+    e.value = eh_mean(m->b, p->n);
+    e.low = e.value - half;
+    e.high = e.value + half;
+    return e;
+}
+
 /* The gap that nine in ten stay below, with the interval of that order statistic. */
 static struct eh_estimate long_gap(struct measures *m, const struct presses *p) {
     struct eh_estimate e = {NAN, NAN, NAN, p->n};
@@ -108,6 +123,10 @@ static void say_buzz(struct eh_finding *f, const struct presses *p, const struct
                      const struct eh_estimate *gap, const struct verdict_call *call) {
     struct verdict_words w = verdict_say(f);
     say_side(&w, "");
+    if (!isfinite(notes->value)) {
+        say(&w, "buzz strokes: too few presses were heard to say");
+        return;
+    }
     say(&w, "buzz strokes have ");
     say_number(&w, notes->value, 1);
     say(&w, " notes a press");
@@ -174,7 +193,7 @@ static void buzz_of(struct measures *m, int hand) {
         verdict_add(m->out, EH_ASPECT_BUZZ, hand < 0 ? EH_SIDE_BOTH : (enum eh_side)hand);
     collect(m, &p);
     struct eh_estimate gap = long_gap(m, &p);
-    struct eh_estimate notes = eh_location(m->b, p.n, MEASURE_CONFIDENCE);
+    struct eh_estimate notes = notes_a_press(m, &p);
     struct verdict_call call;
     bool enough = judge_thin(m, &p, f, &notes, &call);
     if (enough && p.spacing_ms <= closable_ms) {

@@ -65,12 +65,12 @@ static void missed(struct measures *m) {
     say_count(&w, c.sure + c.hidden, "stroke was missed", "strokes were missed");
     say(&w, ", where ");
     say_range(&w, NAN, limit, 0, "");
-    say(&w, "may fail");
+    say(&w, " may fail");
     say_basis(&w, "stroke written", "strokes written");
     if (f->fault == EH_FAULT_UNCLEAR) {
         say(&w, "; ");
-        say_count(&w, c.hidden, "of them", "of them");
-        say(&w, " are grace notes or soft second strokes");
+        say_count(&w, c.hidden, "of them is", "of them are");
+        say(&w, " grace notes or soft second strokes");
         say_reason(&w, REASON_HIDDEN, 0, "");
     }
 }
@@ -115,7 +115,7 @@ static void extra(struct measures *m) {
     say_count(&w, n, "hit belongs", "hits belong");
     say(&w, " to nothing that is written, where ");
     say_range(&w, NAN, limit, 0, "");
-    say(&w, "would pass");
+    say(&w, " would pass");
     say_basis(&w, "stroke written", "strokes written");
 }
 

@@ -181,8 +181,14 @@ static double mask_db(double gap_ms) {
 
 static const double mask_reach_ms = 60.0;
 
+static bool graced(const struct measures *m, const struct twin *t) {
+    return m->row[t->first].graces > 0 || m->row[t->second].graces > 0;
+}
+
+/* Both strokes written alike. A grace note can swallow its main note's level, so doubles with grace
+ * notes serve only where the hand has no others. */
 static bool level_pair(const struct measures *m, size_t row, struct twin *t) {
-    if (!twin_at(m, row, t)) {
+    if (!twin_at(m, row, t) || (graced(m, t) && m->census.bare_doubles[m->row[row].hand] > 0)) {
         return false;
     }
     const struct measure_stroke *a = &m->row[t->first];
@@ -257,6 +263,11 @@ static void say_level(struct eh_finding *f, const struct verdict_call *call, uin
         say_basis(&w, "double", "doubles");
         return;
     }
+    if (!isfinite(f->value)) {
+        say(&w, "second strokes: no double with both its strokes was heard below the top of the "
+                "pad's range");
+        return;
+    }
     say(&w, "second strokes are ");
     say_number(&w, fabs(f->value), 1);
     say(&w, f->value < 0.0 ? " dB weaker than the first" : " dB stronger than the first");
@@ -321,7 +332,17 @@ static void level_of(struct measures *m, int hand) {
     say_level(f, &call, hidden);
 }
 
+static void count_bare(struct measures *m) {
+    for (size_t i = 0; i < m->count; i++) {
+        struct twin t;
+        if (twin_at(m, i, &t)) {
+            m->census.bare_doubles[m->row[i].hand] += !graced(m, &t);
+        }
+    }
+}
+
 void measure_diddle_level(struct measures *m) {
+    count_bare(m);
     for (int hand = 0; hand < 2; hand++) {
         if (m->census.doubles[hand] > 0) {
             level_of(m, hand);

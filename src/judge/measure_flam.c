@@ -200,10 +200,11 @@ static void judge_softness(struct measures *m, const struct figures *g, enum eh_
         return;
     }
     say(&w, f->fault == EH_FAULT_YES ? "are too loud: " : "are ");
-    say_number(&w, e.value, 1);
-    say(&w, " dB softer than their main notes, where ");
+    say_number(&w, fabs(e.value), 1);
+    say(&w, e.value < 0.0 ? " dB louder than their main notes, where softer by "
+                          : " dB softer than their main notes, where ");
     say_range(&w, low, NAN, 1, "dB");
-    say(&w, " is soft");
+    say(&w, " is right");
     say_basis(&w, g->drags ? "drag" : "flam", g->drags ? "drags" : "flams");
     if (f->fault == EH_FAULT_UNCLEAR) {
         say_reason(&w, call.reason, 1, "dB");

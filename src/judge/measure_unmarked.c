@@ -211,7 +211,7 @@ static void drop_taps(struct measures *m, int hand, const struct worst *worst) {
     }
 }
 
-/* "beat 2 1/4", "1/2 of the beat": quarters and parts of them. */
+/* "on quarter 2 1/4", "1/2 of a quarter after the beat". */
 static void say_place(struct verdict_words *w, const struct worst *p) {
     eh_ticks whole = p->at / EH_TICKS_PER_QUARTER;
     eh_ticks top = p->at % EH_TICKS_PER_QUARTER;
@@ -223,17 +223,18 @@ static void say_place(struct verdict_words *w, const struct worst *p) {
         a = b;
         b = rest;
     }
-    char text[64];
+    char text[64] = "";
     if (p->in_bar) {
-        (void)snprintf(text, sizeof text, "at quarter %d", (int)whole + 1);
-    } else {
-        (void)snprintf(text, sizeof text, top == 0 ? "on the beat" : "after the beat by");
-    }
-    say(w, text);
-    if (top != 0) {
-        (void)snprintf(text, sizeof text, " %d/%d%s", (int)(top / a), (int)(bottom / a),
-                       p->in_bar ? "" : " of a quarter");
+        (void)snprintf(text, sizeof text, "on quarter %d", (int)whole + 1);
         say(w, text);
+    }
+    if (top != 0) {
+        (void)snprintf(text, sizeof text,
+                       p->in_bar ? " %d/%d" : "%d/%d of a quarter after the beat", (int)(top / a),
+                       (int)(bottom / a));
+        say(w, text);
+    } else if (!p->in_bar) {
+        say(w, "on the beat");
     }
 }
 
@@ -246,13 +247,19 @@ static void say_unmarked(struct eh_finding *f, const struct worst *worst,
         say(&w, "recur too seldom at any place to say whether one sticks out");
         return;
     }
-    if (worst->is_place) {
-        say_place(&w, worst);
-        say(&w, " ");
+    if (f->fault == EH_FAULT_NO) {
+        say(&w, "do not stick out: at most ");
+    } else {
+        say(&w, worst->is_place ? "" : "as a whole ");
+        if (worst->is_place) {
+            say_place(&w, worst);
+            say(&w, " ");
+        }
+        say(&w, "stick out by ");
     }
-    say(&w, f->fault == EH_FAULT_YES ? "stick out by " : "stand at most ");
     say_number(&w, f->value, 1);
-    say(&w, " dB over those around, where ");
+    say(&w,
+        worst->is_place ? " dB over the hand's others, where " : " dB over both hands', where ");
     say_range(&w, NAN, f->limit_high, 1, "dB");
     say(&w, " passes");
     say_basis(&w, "stroke", "strokes");

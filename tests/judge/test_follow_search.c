@@ -70,6 +70,8 @@ static void search_all(struct search *s, const struct eh_plan *plan, const struc
     s->hits = (int)p->count;
     s->best = INFINITY;
     for (int32_t hit = 0; hit < s->hits; hit++) {
+        s->f->hit_count = hit + 1;
+        follow_hear(s->f, hit);
         for (int32_t main = 0; main < s->f->main_count; main++) {
             s->likeness[main][hit] = follow_likeness_cost(s->f, main, hit);
         }
