@@ -11,10 +11,10 @@
 enum {
     NUMBER_COLUMNS = 5,
     WHEN_COLUMNS = 16,
-    STYLE_COLUMNS = 10,
-    TEMPO_COLUMNS = 5,
-    COUNT_COLUMNS = 7,
-    GAPS = 8, /* spaces between the columns, together */
+    TEMPO_COLUMNS = 7, /* these three with the two spaces before them */
+    FAULT_COLUMNS = 8,
+    UNCLEAR_COLUMNS = 9,
+    GAPS = 4, /* before the time and before the exercise */
     EXERCISE_LEAST = 10,
     INDENT = NUMBER_COLUMNS + 2
 };
@@ -54,13 +54,13 @@ static struct when local_time(const struct eh_run_row *row) {
 }
 
 static int exercise_columns(const struct report_paper *paper) {
-    const int left = paper->width - NUMBER_COLUMNS - WHEN_COLUMNS - STYLE_COLUMNS - TEMPO_COLUMNS -
-                     2 * COUNT_COLUMNS - GAPS;
-    return left;
+    return paper->width - NUMBER_COLUMNS - WHEN_COLUMNS - TEMPO_COLUMNS - FAULT_COLUMNS -
+           UNCLEAR_COLUMNS - GAPS;
 }
 
 /* What the table does not say by itself. */
 static void add_remark(struct eh_text *text, const struct eh_run_row *row) {
+    eh_text_printf(text, "%s: ", row->style);
     if (row->judged && row->verdict.headline != NULL) {
         eh_text_add(text, row->verdict.headline);
     } else {
@@ -104,10 +104,8 @@ static void add_row(const struct report_paper *paper, const struct eh_run_row *r
     eh_text_printf(out, "%*" PRId64 "  %-*s  ", NUMBER_COLUMNS, row->number, WHEN_COLUMNS,
                    local_time(row).text);
     report_cell(out, row->exercise, exercise);
-    eh_text_add(out, "  ");
-    report_cell(out, row->style, STYLE_COLUMNS);
-    eh_text_printf(out, "%*s%*s%*s\n", TEMPO_COLUMNS + 2, report_fixed(row->tempo_bpm, 0).text,
-                   COUNT_COLUMNS, count_text(row, row->verdict.faults).text, COUNT_COLUMNS,
+    eh_text_printf(out, "%*s%*s%*s\n", TEMPO_COLUMNS, report_fixed(row->tempo_bpm, 0).text,
+                   FAULT_COLUMNS, count_text(row, row->verdict.faults).text, UNCLEAR_COLUMNS,
                    count_text(row, row->verdict.unclear).text);
     add_remark_line(paper, row);
 }
@@ -117,9 +115,9 @@ static void add_paragraph(const struct report_paper *paper, const struct eh_run_
     struct eh_text text = {0};
     char lead[32];
     (void)snprintf(lead, sizeof lead, "%*" PRId64 "  ", NUMBER_COLUMNS, row->number);
-    eh_text_printf(&text, "%s %s, %s, %s to the quarter, %s to work on, %s unclear; ",
-                   local_time(row).text, row->exercise, row->style,
-                   report_fixed(row->tempo_bpm, 0).text, count_text(row, row->verdict.faults).text,
+    eh_text_printf(&text, "%s %s, %s to the quarter, %s to work on, %s unclear; ",
+                   local_time(row).text, row->exercise, report_fixed(row->tempo_bpm, 0).text,
+                   count_text(row, row->verdict.faults).text,
                    count_text(row, row->verdict.unclear).text);
     add_remark(&text, row);
     report_wrap(paper, lead, eh_text_string(&text));
@@ -130,9 +128,9 @@ static void add_paragraph(const struct report_paper *paper, const struct eh_run_
 static void add_headings(const struct report_paper *paper, int exercise) {
     struct eh_text *out = paper->out;
     eh_text_add(out, paper->colour ? "\x1b[1m" : "");
-    eh_text_printf(out, "%*s  %-*s  %-*s  %-*s%*s%*s%*s", NUMBER_COLUMNS, "run", WHEN_COLUMNS,
-                   "played", exercise, "exercise", STYLE_COLUMNS, "style", TEMPO_COLUMNS + 2,
-                   "tempo", COUNT_COLUMNS, "faults", COUNT_COLUMNS, "unclear");
+    eh_text_printf(out, "%*s  %-*s  %-*s%*s%*s%*s", NUMBER_COLUMNS, "run", WHEN_COLUMNS, "played",
+                   exercise, "exercise", TEMPO_COLUMNS, "tempo", FAULT_COLUMNS, "faults",
+                   UNCLEAR_COLUMNS, "unclear");
     eh_text_add(out, paper->colour ? "\x1b[0m\n" : "\n");
 }
 

@@ -101,7 +101,7 @@ static void add_fine_one(const struct report_paper *paper, const struct eh_findi
     if (limit.text[0] != '\0') {
         eh_text_printf(&text, "fine: %s; ", limit.text);
     }
-    eh_text_printf(&text, "n %u)", (unsigned)f->n);
+    eh_text_printf(&text, "n=%u)", (unsigned)f->n);
     put(paper, "  - ", &text);
 }
 
@@ -144,17 +144,22 @@ static const char *course_words(enum eh_course_kind kind) {
 }
 
 static void add_course(const struct report_paper *paper, const struct eh_judgement *judgement) {
+    const struct eh_plan *plan = &judgement->plan;
     if (judgement->course_count > 0) {
         report_heading(paper, "Where it left the written way");
     }
     for (size_t i = 0; i < judgement->course_count; i++) {
         const struct eh_course *course = &judgement->courses[i];
-        const struct eh_stroke *stroke = eh_plan_stroke(&judgement->plan, course->due);
+        const struct eh_stroke *stroke = eh_plan_stroke(plan, course->due);
         const double s = (double)(course->at_ns - judgement->start_ns) / (double)EH_NS_PER_S;
         struct eh_text text = {0};
-        eh_text_printf(&text, "%s bar %d, beat %s (%s s after the start).",
-                       course_words((enum eh_course_kind)course->kind), (int)stroke->bar,
-                       report_beat_fraction(stroke->in_bar).text, report_fixed(s, 1).text);
+        eh_text_printf(&text, "%s bar %d, beat %s", course_words((enum eh_course_kind)course->kind),
+                       (int)stroke->bar, report_beat_fraction(stroke->in_bar).text);
+        if (plan->passes > 1) {
+            const uint32_t bar = plan->due[course->due].bar;
+            eh_text_printf(&text, " of pass %d", (int)plan->bars[bar].pass + 1);
+        }
+        eh_text_printf(&text, " (%s s after the start).", report_fixed(s, 1).text);
         put(paper, "  - ", &text);
     }
 }
@@ -186,10 +191,15 @@ static void add_place(const struct report_paper *paper, const struct eh_judgemen
     struct eh_text text = {0};
     const double offset = judgement->offset_ms;
     if (report_known(offset)) {
+        const struct report_number size = report_fixed(fabs(offset), 1);
+        const bool none = strcmp(size.text, "0.0") == 0;
         eh_text_printf(&text,
-                       "On the whole %s ms %s against the click, playing and delay of the sound "
-                       "together; taken off before anything else was judged.",
-                       report_fixed(fabs(offset), 1).text, offset < 0.0 ? "early" : "late");
+                       "On the whole %s ms %s the click, playing and delay of the sound together; "
+                       "taken off before anything else was judged.",
+                       size.text,
+                       none           ? "from"
+                       : offset < 0.0 ? "before"
+                                      : "behind");
     }
     if (report_known(judgement->drift_percent)) {
         eh_text_printf(&text, " Tempo from beginning to end: %s %%, faster positive.",

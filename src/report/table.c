@@ -1,7 +1,7 @@
 #include "table.h"
 
 #include <math.h>
-#include <stdio.h>
+#include <string.h>
 
 #include "number.h"
 #include "rows.h"
@@ -45,6 +45,7 @@ struct sheet {
     const struct report_rows *rows;
     const struct report_rows *total; /* one row */
     bool shown[COLUMN_COUNT];
+    int width[COLUMN_COUNT]; /* of the heading, or what the widest cell needs */
 };
 
 static double value_of(const struct report_row *row, enum column column) {
@@ -107,12 +108,29 @@ static void choose_columns(struct sheet *sheet) {
     }
 }
 
+static void widen(struct sheet *sheet, const struct report_row *row) {
+    for (int c = 0; c < COLUMN_COUNT; c++) {
+        const int needed = (int)strlen(cell_text(row, (enum column)c).text) + 2;
+        sheet->width[c] = needed > sheet->width[c] ? needed : sheet->width[c];
+    }
+}
+
+static void choose_widths(struct sheet *sheet) {
+    for (int c = 0; c < COLUMN_COUNT; c++) {
+        sheet->width[c] = headings[c].width;
+    }
+    for (size_t i = 0; i < sheet->rows->count; i++) {
+        widen(sheet, &sheet->rows->rows[i]);
+    }
+    widen(sheet, &sheet->total->rows[0]);
+}
+
 /* The columns that stand beside each other: FROM up to the returned one. */
 static int block_end(const struct sheet *sheet, int from) {
-    int width = headings[COLUMN_NUMBER].width;
+    int width = sheet->width[COLUMN_NUMBER];
     int c = from;
     while (c < COLUMN_COUNT) {
-        width += sheet->shown[c] ? headings[c].width : 0;
+        width += sheet->shown[c] ? sheet->width[c] : 0;
         if (width > sheet->paper->width) {
             break;
         }
@@ -128,10 +146,10 @@ static void add_right(struct eh_text *out, const char *text, int width) {
 static void add_row(const struct sheet *sheet, const struct report_row *row, const char *name,
                     int from, int to) {
     struct eh_text *out = sheet->paper->out;
-    add_right(out, name, headings[COLUMN_NUMBER].width);
+    add_right(out, name, sheet->width[COLUMN_NUMBER]);
     for (int c = from; c < to; c++) {
         if (sheet->shown[c]) {
-            add_right(out, cell_text(row, (enum column)c).text, headings[c].width);
+            add_right(out, cell_text(row, (enum column)c).text, sheet->width[c]);
         }
     }
     eh_text_add_char(out, '\n');
@@ -139,17 +157,17 @@ static void add_row(const struct sheet *sheet, const struct report_row *row, con
 
 static void add_headings(const struct sheet *sheet, int from, int to) {
     struct eh_text *out = sheet->paper->out;
-    add_right(out, sheet->number_name, headings[COLUMN_NUMBER].width);
+    add_right(out, sheet->number_name, sheet->width[COLUMN_NUMBER]);
     for (int c = from; c < to; c++) {
         if (sheet->shown[c]) {
-            add_right(out, headings[c].name, headings[c].width);
+            add_right(out, headings[c].name, sheet->width[c]);
         }
     }
     eh_text_add_char(out, '\n');
-    add_right(out, "", headings[COLUMN_NUMBER].width);
+    add_right(out, "", sheet->width[COLUMN_NUMBER]);
     for (int c = from; c < to; c++) {
         if (sheet->shown[c]) {
-            add_right(out, headings[c].unit, headings[c].width);
+            add_right(out, headings[c].unit, sheet->width[c]);
         }
     }
     eh_text_add_char(out, '\n');
@@ -166,6 +184,7 @@ static void add_block(const struct sheet *sheet, int from, int to) {
 
 static void add_sheet(struct sheet *sheet) {
     choose_columns(sheet);
+    choose_widths(sheet);
     int from = COLUMN_STROKES;
     while (from < COLUMN_COUNT) {
         const int to = block_end(sheet, from);
