@@ -185,6 +185,15 @@ static bool graced(const struct measures *m, const struct twin *t) {
     return m->row[t->first].graces > 0 || m->row[t->second].graces > 0;
 }
 
+/* Whether every grace note of a main stroke was heard apart from it. */
+static bool apart(const struct measures *m, size_t main) {
+    bool heard = true;
+    for (size_t g = 1; g <= m->row[main].graces && g <= main; g++) {
+        heard = heard && m->row[main - g].matched;
+    }
+    return heard;
+}
+
 /* Both strokes written alike. A grace note can swallow its main note's level, so doubles with grace
  * notes serve only where the hand has no others. */
 static bool level_pair(const struct measures *m, size_t row, struct twin *t) {
@@ -193,7 +202,8 @@ static bool level_pair(const struct measures *m, size_t row, struct twin *t) {
     }
     const struct measure_stroke *a = &m->row[t->first];
     const struct measure_stroke *b = &m->row[t->second];
-    return a->accent == b->accent && a->dynamic == b->dynamic && a->matched;
+    return a->accent == b->accent && a->dynamic == b->dynamic && a->matched && apart(m, t->first) &&
+           apart(m, t->second);
 }
 
 struct level_count {

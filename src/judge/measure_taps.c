@@ -117,12 +117,14 @@ static void say_hand_level(struct eh_finding *f, const struct verdict_call *call
     }
 }
 
-/* Bars where the hand that is soft as a whole is softest against the other. */
+/* What each stroke shows of the hands' difference: half of it, and its own rest towards it. */
 static void note_soft(struct measures *m, int soft) {
+    double half = fabs(m->hand_level.value) / 2.0;
     measure_bars_clear(m);
     for (size_t i = 0; i < m->count; i++) {
-        if (is_tap(m, i) && m->row[i].hand == soft) {
-            measure_bars_note(m, i, -m->level_rest[i]);
+        if (is_tap(m, i)) {
+            double rest = m->level_rest[i];
+            measure_bars_note(m, i, half + (m->row[i].hand == soft ? -rest : rest));
         }
     }
 }
@@ -146,7 +148,7 @@ void measure_hand_level(struct measures *m) {
         verdict_fault(f, EH_VERDICT_UNMATCHED,
                       left ? EH_DIRECTION_LEFT_SOFT : EH_DIRECTION_RIGHT_SOFT);
         note_soft(m, left ? 0 : 1);
-        measure_bars_give(m, LIMEN_DB, f);
+        measure_bars_give(m, limit / 2.0, f);
     }
     say_hand_level(f, &call);
 }

@@ -44,11 +44,14 @@ static struct eh_estimate with_clock(const struct measures *m, struct eh_estimat
     return e;
 }
 
+/* What each stroke shows of the hands' difference: half of it, and its own rest towards it. */
 static void note_late(struct measures *m, int late) {
+    double half = fabs(m->hand_time.value) / 2.0;
     measure_bars_clear(m);
     for (size_t i = 0; i < m->count; i++) {
-        if (m->row[i].hand == late && isfinite(m->time_rest[i])) {
-            measure_bars_note(m, i, m->time_rest[i]);
+        if (isfinite(m->time_rest[i])) {
+            double rest = m->time_rest[i];
+            measure_bars_note(m, i, half + (m->row[i].hand == late ? rest : -rest));
         }
     }
 }
@@ -72,7 +75,7 @@ void measure_hand_timing(struct measures *m) {
         verdict_fault(f, EH_VERDICT_UNMATCHED,
                       left ? EH_DIRECTION_LEFT_LATE : EH_DIRECTION_RIGHT_LATE);
         note_late(m, left ? 0 : 1);
-        measure_bars_give(m, LIMEN_MS / 2.0, f);
+        measure_bars_give(m, limit / 2.0, f);
     }
     say_hand_timing(f, &call);
 }

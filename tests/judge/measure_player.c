@@ -42,6 +42,17 @@ struct player learner(void) {
     return p;
 }
 
+struct player machine(void) {
+    struct player p = professional();
+    p.wander_ms = p.stroke_ms = p.second_ms = 0.0;
+    p.tap_db = p.accent_db = p.flam_log = p.grace_db = 0.0;
+    p.offset_ms = 0.0;
+    p.base_db = -16.0;
+    p.buzz_notes = 4.0;
+    p.fine_velocity = true;
+    return p;
+}
+
 /* ---- Chance ---- */
 
 static uint64_t state;
@@ -274,20 +285,21 @@ static void gather(struct run *run, const struct player *p, struct raw *raws, si
     }
 }
 
-static uint16_t velocity(double level) {
-    double v = round(127.0 * pow(10.0, level / 20.0));
+static uint16_t velocity(const struct player *p, double level) {
+    double v = 127.0 * pow(10.0, level / 20.0);
+    v = p->fine_velocity ? v : round(v);
     v = v < 1.0 ? 1.0 : v > 127.0 ? 127.0 : v;
-    return (uint16_t)(v * EH_VELOCITY_UNIT);
+    return (uint16_t)lround(v * EH_VELOCITY_UNIT);
 }
 
-static void deliver(struct run *run, const struct raw *raws, size_t n) {
+static void deliver(struct run *run, const struct player *p, const struct raw *raws, size_t n) {
     for (size_t i = 0; i < run->plan.due_count; i++) {
         run->matches[i] = (struct eh_match){.hit = EH_NO_HIT};
     }
     for (size_t h = 0; h < n; h++) {
         int64_t at = llround(raws[h].at * 1e6);
         at = at / run->resolution_ns * run->resolution_ns;
-        run->hits[h] = (struct eh_hit){at, velocity(raws[h].level), raws[h].note, 9};
+        run->hits[h] = (struct eh_hit){at, velocity(p, raws[h].level), raws[h].note, 9};
         run->fates[h] = (struct eh_fate){raws[h].fate, raws[h].due};
         if (raws[h].fate == EH_FATE_STROKE) {
             run->matches[raws[h].due].hit = (int32_t)h;
@@ -310,7 +322,7 @@ void run_play(struct run *run, const struct player *player, uint64_t seed) {
     size_t n = 0;
     gather(run, player, raws, &n);
     qsort(raws, n, sizeof *raws, by_time);
-    deliver(run, raws, n);
+    deliver(run, player, raws, n);
     free(raws);
     run_judge(run);
 }

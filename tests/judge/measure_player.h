@@ -37,12 +37,14 @@ struct player {
     double place_db;                   /* of one place in the beat ... */
     eh_ticks place;
     bool flat_dynamics, flat_hairpins;
-    double rim;     /* share of accents on the rim */
-    bool pad_hides; /* masks and merges as a pad does */
+    double rim;         /* share of accents on the rim */
+    bool fine_velocity; /* levels are not rounded to 127 steps */
+    bool pad_hides;     /* masks and merges as a pad does */
 };
 
 struct player professional(void);
 struct player learner(void);
+struct player machine(void); /* no scatter at all */
 
 struct run {
     struct eh_exercise *exercise;
