@@ -153,7 +153,9 @@ struct report_phrase report_limit(const struct eh_finding *f) {
     const bool high = report_known(f->limit_high);
     const struct report_phrase from = report_bare(f, f->limit_low);
     const struct report_phrase to = report_bare(f, f->limit_high);
-    if (low && high) {
+    if (low && high && strcmp(from.text, to.text) == 0) {
+        (void)snprintf(phrase.text, sizeof phrase.text, "%.40s", to.text);
+    } else if (low && high) {
         (void)snprintf(phrase.text, sizeof phrase.text, "%.40s to %.40s", from.text, to.text);
     } else if (high) {
         (void)snprintf(phrase.text, sizeof phrase.text, "up to %.40s", to.text);

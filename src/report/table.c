@@ -35,7 +35,8 @@ static const struct heading {
     [COLUMN_LEFT] = {"left 2nd", "share", 10, NULL},
     [COLUMN_RIGHT] = {"right 2nd", "share", 11,
                       "2nd: where the second stroke of a double falls between the first and the "
-                      "stroke after it; 0.50 is even."},
+                      "stroke after it, as played (a hand that is late as a whole shows here too); "
+                      "0.50 is even."},
     [COLUMN_LIFT] = {"accent", "dB", 9, "Accent: median lift over the taps of the bar."},
 };
 

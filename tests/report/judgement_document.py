@@ -65,16 +65,17 @@ def check_hits(document):
 
 
 def check_order(document):
-    """Strokes in playing order: inside a bar the beats do not fall; fractions in lowest terms."""
+    """Strokes in playing order: inside a bar the beats do not fall, but to the bar's first one
+    where the bar is repeated; fractions in lowest terms."""
+    first = {}
     last = None
     for stroke in document["strokes"]:
         beat = Fraction(stroke["beat"])
         assert str(beat) == stroke["beat"] and beat >= 1
-        place = (stroke["bar"], stroke.get("pass", 1))
-        assert last is None or last[0] != place or last[1] <= beat
-        last = (place, beat)
-        if "velocity" in stroke:
-            assert 1 <= stroke["velocity"] < 128
+        bar = stroke["bar"]
+        assert beat >= first.setdefault(bar, beat), f"bar {bar} begins twice"
+        assert last is None or last[0] != bar or last[1] <= beat or beat == first[bar]
+        last = (bar, beat)
 
 
 def check_findings(document):

@@ -1,0 +1,75 @@
+"""What "evenhand judge" says about performances: the document against its schema, the text against
+its width. Every shipped exercise, and every fault of the demo player in turn."""
+
+import os
+import subprocess
+import tempfile
+import unittest
+
+import judgement_document
+
+EVENHAND = os.environ["EVENHAND"]
+ROUNDS = 5
+
+
+def run(*arguments):
+    return subprocess.run([EVENHAND, *arguments], capture_output=True, text=True, check=False)
+
+
+def first_words(text):
+    """Of the lines that name something: they begin with a name, perhaps indented."""
+    return [line.split()[0] for line in text.splitlines() if line.strip()]
+
+
+class Real(unittest.TestCase):
+    def setUp(self):
+        self.folder = tempfile.TemporaryDirectory()
+        self.addCleanup(self.folder.cleanup)
+        self.valid = judgement_document.validator()
+        self.database = os.path.join(self.folder.name, "none.db")
+
+    def save(self, exercise, fault, number):
+        path = os.path.join(self.folder.name, f"{number}.mid")
+        extra = [f"--fault={fault}"] if fault else []
+        done = run("demo", exercise, "--save", path, "--seed", str(number), *extra)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        return path
+
+    def check(self, exercise, path):
+        style = ["concert", "rudimental"][len(path) % 2]
+        done = run("judge", exercise, path, "--json", "--style", style, "--db", self.database)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        document = judgement_document.check(done.stdout, self.valid)
+        self.assertEqual(document["style"], style)
+        text = run("judge", exercise, path, "--style", style, "--db", self.database).stdout
+        self.assertIn("Work on this first", text)
+        self.assertLessEqual(max(map(len, text.splitlines())), 80)
+        self.assertNotIn("\x1b", text)
+        return document
+
+    def test_every_exercise_and_every_fault(self):
+        exercises = first_words(run("list").stdout)
+        help_lines = run("demo", exercises[0], "--fault=help").stdout.splitlines()
+        faults = [line.split()[0] for line in help_lines if line.startswith("  ") and line[2] != " "]
+        self.assertGreaterEqual(len(exercises), 8)
+        self.assertGreaterEqual(len(faults), 20)
+        found = set()
+        for i in range(max(len(faults), ROUNDS * len(exercises))):
+            exercise, fault = exercises[i % len(exercises)], faults[i % len(faults)]
+            with self.subTest(exercise=exercise, fault=fault):
+                document = self.check(exercise, self.save(exercise, fault, i))
+                found |= {f["verdict"] for f in document["findings"]}
+        self.assertGreaterEqual(len(found), 10)
+
+    def test_a_stroke_played_as_written_is_at_its_place(self):
+        path = os.path.join(self.folder.name, "exact.mid")
+        self.assertEqual(run("demo", "five-stroke-rolls", "--save", path, "--exact").returncode, 0)
+        document = self.check("five-stroke-rolls", path)
+        for stroke in document["strokes"]:
+            self.assertLess(abs(stroke["offset_ms"]), 0.1)
+        self.assertFalse([f for f in document["findings"] if f["aspect"] in ("missed", "extra")
+                          and f["fault"]])
+
+
+if __name__ == "__main__":
+    unittest.main()
