@@ -1,6 +1,7 @@
 #include "play_run.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "evenhand/clock.h"
 
@@ -21,6 +22,7 @@ int play_run_prepare(struct play_run *run) {
     run->fates = calloc(HITS_MOST, sizeof *run->fates);
     run->matches = calloc(due, sizeof *run->matches);
     run->last_ns = INT64_MIN;
+    run->followed_ns = INT64_MIN;
     eh_pad_init_default(&run->pad);
     const struct eh_follow_room room = {
         .hits = run->hits, .matches = run->matches, .fates = run->fates, .hit_capacity = HITS_MOST};
@@ -52,6 +54,9 @@ static void take_hit(struct play_run *run, struct eh_hit hit) {
     if (!eh_pad_owns(&run->pad, hit.note)) {
         return;
     }
+    hit.at_ns -= run->lag_ns;
+    hit.at_ns = hit.at_ns < run->followed_ns ? run->followed_ns : hit.at_ns;
+    run->followed_ns = hit.at_ns;
     eh_practice_hit(run->practice, hit.at_ns);
     if (run->hit_count < HITS_MOST) {
         run->hits[run->hit_count] = hit;
@@ -71,10 +76,32 @@ static void take_hits(struct play_run *run, int64_t now_ns) {
     }
 }
 
+static int compare_lags(const void *a, const void *b) {
+    const int64_t x = *(const int64_t *)a;
+    const int64_t y = *(const int64_t *)b;
+    return (x > y) - (x < y);
+}
+
+/* What is shown while playing goes by the latest clicks, as the judgement of the whole run goes by
+ * all of them. */
+static void update_lag(struct play_run *run, const struct eh_run_click *click) {
+    run->lags[run->lag_count++ % EH_CLICK_WINDOW] =
+        click->at_ns - eh_tempo_map_ns(&run->practice->click, click->at);
+    if (run->lag_count >= EH_CLICK_WINDOW) {
+        int64_t sorted[EH_CLICK_WINDOW];
+        memcpy(sorted, run->lags, sizeof sorted);
+        qsort(sorted, EH_CLICK_WINDOW, sizeof sorted[0], compare_lags);
+        run->lag_ns = sorted[EH_CLICK_WINDOW / 2];
+    }
+}
+
 static void take_clicks(struct play_run *run, int64_t now_ns) {
     struct eh_run_click batch[BATCH];
     const size_t n = play_click_step(run->click, now_ns, batch, BATCH);
     play_keep_clicks(run->keep, batch, n);
+    for (size_t i = 0; i < n; i++) {
+        update_lag(run, &batch[i]);
+    }
 }
 
 /* One line about a bar; none about bars after the player has stopped. */
@@ -132,9 +159,9 @@ static void show_beat(struct play_run *run, int64_t now_ns) {
 }
 
 static void step(struct play_run *run, int64_t now_ns) {
-    const int64_t in_run_ns = now_ns - run->click->zero_ns;
     take_hits(run, now_ns);
     take_clicks(run, now_ns);
+    const int64_t in_run_ns = now_ns - run->click->zero_ns - run->lag_ns;
     eh_follower_advance(run->follower,
                         run->source->midi != NULL ? in_run_ns - in_flight_ns : in_run_ns);
     eh_practice_advance(run->practice, in_run_ns, eh_follower_settled_due(run->follower));

@@ -24,6 +24,13 @@ struct play_run {
     struct eh_fate *fates;
     size_t hit_count;
     int64_t last_ns; /* of the last hit */
+
+    /* How far the sound has fallen behind its schedule: after a gap in the sound all later clicks
+     * are late, and the player with them. */
+    int64_t lags[EH_CLICK_WINDOW];
+    size_t lag_count;
+    int64_t lag_ns;      /* the middle one of the latest */
+    int64_t followed_ns; /* the last hit's time as the follower has it */
 };
 
 /* Allocates what the run needs. Returns CLI_GOOD, or CLI_FAILED after a complaint. */
