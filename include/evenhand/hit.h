@@ -46,6 +46,7 @@ struct eh_take {
     struct eh_tempo_map click;      /* the click's ticks to the take's clock */
     struct eh_metre_change *metres; /* owned; at least one, the first at or before tick 0 */
     size_t metre_count;
+    size_t metre_capacity;
     int64_t resolution_ns; /* what one step of the take's clock is worth */
     uint32_t dropped;      /* hits lost on the way in; 0 = reliable */
 };

@@ -18,7 +18,7 @@
 #define EH_SMF_LONGEST ((size_t)16 * 1024 * 1024)
 
 /* Events later than this are refused, and no longer take is written. */
-#define EH_SMF_LONGEST_NS (24 * 3600 * EH_NS_PER_S)
+#define EH_SMF_LONGEST_NS (INT64_C(24) * 3600 * EH_NS_PER_S)
 
 /* The shortest and longest quarter note of a tempo event that is accepted, in microseconds:
  * 60 000 a minute, and what three bytes hold (3.6 a minute). */

@@ -90,7 +90,7 @@ static enum eh_status skip_sysex(struct track *track) {
 
 /* System common messages do not belong in a file but are whole messages all the same. */
 static enum eh_status skip_system_common(struct track *track, size_t offset, uint8_t status) {
-    static const int8_t data_bytes[16] = {-1, 1, 2, 1, -1, -1, 0, -1, 0, 0, 0, 0, 0, 0, 0, -1};
+    static const int data_bytes[16] = {-1, 1, 2, 1, -1, -1, 0, -1, 0, 0, 0, 0, 0, 0, 0, -1};
     const int count = data_bytes[status & 0x0F];
     if (count < 0) {
         return smf_refuse(&track->in, EH_BAD_FORMAT, offset,

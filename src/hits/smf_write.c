@@ -99,12 +99,15 @@ static uint8_t clocks_a_beat(struct eh_metre_change metre) {
     if (metre.unit == 8 && metre.beats > 3 && metre.beats % 3 == 0) {
         return 36;
     }
-    return metre.unit > 96 ? 1 : (uint8_t)(96 / metre.unit);
+    const int clocks = 96 / metre.unit;
+    return (uint8_t)(clocks > 0 ? clocks : 1);
 }
 
 static void put_metre(struct track *track, struct eh_metre_change metre) {
     put_delta(track, metre.at);
-    const uint8_t content[4] = {metre.beats, power_of_two(metre.unit), clocks_a_beat(metre), 8};
+    const uint8_t power = power_of_two(metre.unit);
+    const uint8_t clocks = clocks_a_beat(metre);
+    const uint8_t content[4] = {metre.beats, power, clocks, 8};
     put_meta(track->out, META_TIME_SIGNATURE, content, sizeof content);
 }
 

@@ -64,19 +64,18 @@ static bool metre_is_possible(struct eh_metre_change metre) {
     return metre.beats > 0 && metre.unit > 0 && (metre.unit & (metre.unit - 1)) == 0;
 }
 
-/* The array has no capacity of its own and others may have allocated it, so it is asked for the
- * next power of two each time; the allocator answers at once when that is what it already has. */
-static bool grow_metres(struct eh_take *take) {
-    size_t capacity = 1;
-    while (capacity < take->metre_count + 1) {
-        capacity *= 2;
+static enum eh_status reserve_metre(struct eh_take *take) {
+    if (take->metre_count < take->metre_capacity) {
+        return EH_OK;
     }
+    const size_t capacity = take->metre_count == 0 ? 2 : take->metre_count * 2;
     struct eh_metre_change *grown = realloc(take->metres, capacity * sizeof *grown);
     if (grown == NULL) {
-        return false;
+        return EH_NO_MEMORY;
     }
     take->metres = grown;
-    return true;
+    take->metre_capacity = capacity;
+    return EH_OK;
 }
 
 enum eh_status eh_take_add_metre(struct eh_take *take, struct eh_metre_change metre) {
@@ -91,8 +90,9 @@ enum eh_status eh_take_add_metre(struct eh_take *take, struct eh_metre_change me
         take->metres[place - 1] = metre;
         return EH_OK;
     }
-    if (!grow_metres(take)) {
-        return EH_NO_MEMORY;
+    const enum eh_status status = reserve_metre(take);
+    if (status != EH_OK) {
+        return status;
     }
     struct eh_metre_change *slot = take->metres + place;
     memmove(slot + 1, slot, (take->metre_count - place) * sizeof *slot);

@@ -9,12 +9,15 @@
 
 #include "evenhand/smf.h"
 
+/* The linker makes these names. */
+/* NOLINTBEGIN(bugprone-reserved-identifier) */
 void *__real_realloc(void *old, size_t size);
 void *__real_calloc(size_t count, size_t size);
 void __real_free(void *block);
 void *__wrap_realloc(void *old, size_t size);
 void *__wrap_calloc(size_t count, size_t size);
 void __wrap_free(void *block);
+/* NOLINTEND(bugprone-reserved-identifier) */
 
 static long fail_at = -1; /* which allocation fails, from 0; -1 for none */
 static long asked;
@@ -73,8 +76,8 @@ static void fill_take(struct eh_take *take) {
         made = eh_take_add(take, &hit) == EH_OK;
     }
     for (int i = 1; made && i < 20; i++) {
-        const struct eh_metre_change next = {i * 80640, (uint8_t)(3 + i % 2), 4};
-        made = eh_tempo_map_change(&take->click, i * 80640, 500000000 + i * 1000) == EH_OK &&
+        const struct eh_metre_change next = {i * INT64_C(80640), (uint8_t)(3 + i % 2), 4};
+        made = eh_tempo_map_change(&take->click, next.at, 500000000 + i * 1000) == EH_OK &&
                eh_take_add_metre(take, next) == EH_OK;
     }
     expect(made, "a take to write", 0);
