@@ -10,16 +10,17 @@ record() { # BPM
 }
 files=() probes=()
 for bpm in 40 120 300; do
-    jack_lsp >"$work/before"
+    ports >"$work/before"
     record $bpm
     probes+=($!)
-    port=$(jack_lsp | grep -vxFf "$work/before" | grep '^evenhand.*:out_0$' | tail -1)
+    port=$(ports | grep -vxFf "$work/before" | grep '^evenhand.*:out_0$' | tail -1)
     [ -n "$port" ] || fail "no output of ours for $bpm"
-    jack_rec -f "$work/$bpm.wav" -d $((seconds + 2)) -b 16 "$port" >"$work/rec$bpm.txt" 2>&1 &
+    jack_rec -f "$work/$bpm.wav" -d $((seconds + 2)) -b 16 -B 4000000 "$port" >"$work/rec$bpm.txt" 2>&1 &
     files+=("$bpm=$work/$bpm.wav")
 done
 for probe in "${probes[@]}"; do wait "$probe" || fail "a probe ended with $?"; done
 wait
 grep -h '^end' "$work"/*.txt
 grep -hE 'late [1-9]' "$work"/*.txt && fail "beats came too late"
+grep -h overruns "$work"/rec*.txt && fail "the recorder could not keep up"
 $PYTHON "$HERE/click_spacing.py" "$seconds" "${files[@]}" || fail "the spacing is wrong"

@@ -15,7 +15,7 @@ wait_for_line '^open' "$work/hits.txt"
 "$TOOLS/eh_click_probe" -b 137 -S 2 -s 9 >"$work/clicks.txt" &
 click=$!
 wait_for_line '^open' "$work/clicks.txt"
-port=$(jack_lsp | grep '^evenhand.*:out_0$') || fail "no output of ours"
+port=$(ports | grep '^evenhand.*:out_0$') || fail "no output of ours"
 jack_connect "$port" player:ear || fail "the player cannot hear $port"
 wait $click || fail "the click ended with $?"
 kill $midi 2>/dev/null

@@ -20,9 +20,16 @@ need() { # TOOL...: without them the test is skipped
     done
 }
 
+ports() { # all ports; a busy server may refuse a client at first
+    for _ in $(seq 20); do
+        jack_lsp 2>/dev/null && return
+        sleep 0.05
+    done
+}
+
 wait_for_port() { # NAME
     for _ in $(seq 250); do
-        jack_lsp 2>/dev/null | grep -qx "$1" && return 0
+        ports | grep -qx "$1" && return 0
         sleep 0.02
     done
     fail "the port $1 did not come"

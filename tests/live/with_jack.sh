@@ -1,7 +1,7 @@
 #!/bin/bash
 # Runs a command beside a JACK server of its own, without any sound card:
 #
-#     with_jack.sh [-p PERIOD] [-r RATE] COMMAND [ARGUMENT...]
+#     with_jack.sh [-p PERIOD] [-r RATE] [-t TRIES] COMMAND [ARGUMENT...]
 #
 # The server (dummy driver, synchronous, 48000 frames a second, period 480 unless asked otherwise)
 # has a name nobody else uses now; JACK_DEFAULT_SERVER leads the command and its children to it.
@@ -10,22 +10,27 @@
 # command's; 77 when no server can be had here (CTest: skipped).
 #
 # Synchronous (-S): when the machine is late, time stretches, but nothing is lost or repeated.
+# -t, for tests that measure time: a command that fails while the server reports that the machine
+# was late (an xrun) is tried again, on a new server; a failure without that counts at once.
+#
 # --port-max 128: jackd's shared memory fits into 64 MB. The name must not be a client's: a client
 # named like the server removes the server's socket when it closes. A machine has eight places for
 # servers, and the place of a killed one is only given back to a server of the same name: hence a
 # fixed set of names, each locked while it is used.
 set -u
 
-period=480 rate=48000
-while getopts p:r: option; do
+period=480 rate=48000 tries=1
+usage="usage: ${0##*/} [-p PERIOD] [-r RATE] [-t TRIES] COMMAND..."
+while getopts p:r:t: option; do
     case $option in
     p) period=$OPTARG ;;
     r) rate=$OPTARG ;;
-    *) echo "usage: ${0##*/} [-p PERIOD] [-r RATE] COMMAND..." >&2; exit 2 ;;
+    t) tries=$OPTARG ;;
+    *) echo "$usage" >&2; exit 2 ;;
     esac
 done
 shift $((OPTIND - 1))
-[ $# -gt 0 ] || { echo "usage: ${0##*/} [-p PERIOD] [-r RATE] COMMAND..." >&2; exit 2; }
+[ $# -gt 0 ] || { echo "$usage" >&2; exit 2; }
 for tool in jackd jack_lsp setsid flock; do
     command -v $tool >/dev/null || { echo "${0##*/}: $tool is not installed" >&2; exit 77; }
 done
@@ -79,19 +84,37 @@ start_server() { # true when the server accepts clients
     return 1
 }
 
-for _ in $(seq 60); do
-    take_name && start_server && break
-    sleep 1
-done
-if [ -z "$jackd_pid" ]; then
+get_server() {
+    for _ in $(seq 60); do
+        take_name && start_server && return
+        sleep 1
+    done
     echo "${0##*/}: no JACK server could be started:" >&2
     tail -5 "$EVENHAND_JACK_LOG" >&2
     exit 77
-fi
-export EVENHAND_JACK_PID=$jackd_pid
+}
 
-setsid "$@" <&0 9>&- &
-command_pid=$!
-wait "$command_pid"
+run_command() { # its exit code
+    export EVENHAND_JACK_PID=$jackd_pid
+    setsid "$@" <&0 9>&- &
+    command_pid=$!
+    wait "$command_pid"
+}
+
+late() { # whether the server says that the machine was late
+    grep -q XRun "$EVENHAND_JACK_LOG"
+}
+
+get_server
+run_command "$@"
 code=$?
+while [ $code -ne 0 ] && [ $code -ne 77 ] && [ $((--tries)) -gt 0 ] && late; do
+    echo "${0##*/}: the machine was late $(grep -c XRun "$EVENHAND_JACK_LOG") times; once more"
+    kill -TERM -- "-$command_pid" 2>/dev/null
+    stop "$jackd_pid"
+    jackd_pid=''
+    get_server
+    run_command "$@"
+    code=$?
+done
 exit "$code"
