@@ -105,8 +105,10 @@ static enum eh_status load_row(struct loading *l, int64_t run) {
 }
 
 static enum eh_status load_metre(struct loading *l, struct eh_query *query, size_t i) {
-    bool bad =
-        l->metres == NULL || i >= l->run->info.metre_count || eh_column_int(query, 0) != (int64_t)i;
+    if (l->metres == NULL || i >= l->run->info.metre_count) {
+        return eh_run_damaged(l->store, l->run->number, "its metres");
+    }
+    bool bad = eh_column_int(query, 0) != (int64_t)i;
     const struct eh_metre_change metre = {
         .at = eh_column_int(query, 1),
         .beats = (uint8_t)eh_run_column_within(query, 2, 1, UINT8_MAX, &bad),
@@ -119,8 +121,10 @@ static enum eh_status load_metre(struct loading *l, struct eh_query *query, size
 }
 
 static enum eh_status load_click(struct loading *l, struct eh_query *query, size_t i) {
-    bool bad =
-        l->clicks == NULL || i >= l->run->click_count || eh_column_int(query, 0) != (int64_t)i;
+    if (l->clicks == NULL || i >= l->run->click_count) {
+        return eh_run_damaged(l->store, l->run->number, "its clicks");
+    }
+    bool bad = eh_column_int(query, 0) != (int64_t)i;
     const struct eh_run_click click = {
         .at = eh_run_column_within(query, 1, -EH_CLICK_TICKS_MAX, EH_CLICK_TICKS_MAX, &bad),
         .at_ns = eh_run_column_within(query, 2, -EH_CLICK_NS_MAX, EH_CLICK_NS_MAX, &bad)};
