@@ -15,9 +15,12 @@ static const double grace_missed_weight = 1.5;
 static const double jump_weight = 11.0;
 static const double wrong_zone_weight = 2.0;
 
-/* One unit of deviation is 0.2 of the local spacing. Below 8 ms a unit would be finer than human
- * scatter, above 45 ms wider than anybody who follows a click strays from stroke to stroke. */
+/* One unit of deviation is 0.2 of the local spacing up to 90 ms, then grows by 0.04 of it: players
+ * scatter by milliseconds, hardly more when strokes stand further apart. Below 8 ms a unit would be
+ * finer than human scatter, above 45 ms wider than anybody who follows a click strays. */
 static const double unit_share = 0.2;
+static const double unit_knee_ns = 90e6;
+static const double unit_far_share = 0.04;
 static const double unit_least_ns = 8e6;
 static const double unit_most_ns = 45e6;
 /* Over a rest the offset may move by 3 % of the time that passes, 35 ms at most. */
@@ -31,6 +34,7 @@ static const double first_near_ns = 16e6;
 static const double first_far_ns = 45e6;
 static const double first_far_weight = 1.0;
 static const double first_most = 1.7;
+static const double first_offset_most_ns = 60e6;
 /* The first stroke of all is left out more easily than others. */
 static const double first_missed_rebate = 2.7;
 static const double step_most_units = 3.5;
@@ -39,6 +43,8 @@ static const double first_reach_ns = 3e9;  /* half of the longest spacing there 
 /* The offset is a running mean over about four strokes, its pace over about thirty. */
 enum { WEIGHT_MOST = 4 };
 static const double pace_gain = 0.03;
+/* A stroke that strays by more than two units moves them no further than that. */
+static const double carried_most_units = 2.0;
 static const double pace_most = 0.12;
 /* A player comes back to a long mean of the offset, over about fifty strokes: half a spacing away
  * from it costs so much a stroke, and no more. Without it a long even roll could be followed one
@@ -78,8 +84,10 @@ double follow_jump_cost(void) {
 }
 
 double follow_unit_ns(int64_t spacing_ns) {
-    const double unit = unit_share * (double)spacing_ns;
-    return fmin(fmax(unit, unit_least_ns), unit_most_ns);
+    const double spacing = (double)spacing_ns;
+    const double near = unit_share * fmin(spacing, unit_knee_ns);
+    const double far = unit_far_share * fmax(spacing - unit_knee_ns, 0.0);
+    return fmin(fmax(near + far, unit_least_ns), unit_most_ns);
 }
 
 double follow_expect_ns(const struct eh_follower *f, const struct follow_cell *c, int32_t main) {
@@ -141,11 +149,10 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
     const struct follow_main *m = &f->mains[c->main];
     const double at_ns = (double)f->room.hits[c->hit].at_ns;
     if (p->main < 0) {
-        /* Part of it is the stroke's own scatter, the more the wider the strokes stand. */
+        /* Beyond what an offset may be, it is this one stroke's own straying. */
         const double known = (double)f->room.expected_offset_ns;
-        const double own = m->scale_ns * m->scale_ns;
-        const double offset = first_far_ns * first_far_ns / (first_far_ns * first_far_ns + own);
-        c->place_ns = known + offset * (at_ns - (double)m->at_ns - known);
+        const double offset = at_ns - (double)m->at_ns - known;
+        c->place_ns = known + fmin(fmax(offset, -first_offset_most_ns), first_offset_most_ns);
         c->home_ns = c->place_ns;
         c->weight = 1;
         c->home_weight = 1;
@@ -156,7 +163,8 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
     const double rest = rest_share * since_ns / m->scale_ns;
     /* After a rest the old offset counts for less. */
     const double weight = 1.0 / (1.0 / p->weight + rest * rest) + 1.0;
-    const double wrong_ns = at_ns - expected_ns;
+    const double most_ns = carried_most_units * fmin(m->scale_ns, f->mains[p->main].scale_ns);
+    const double wrong_ns = fmin(fmax(at_ns - expected_ns, -most_ns), most_ns);
     c->place_ns = expected_ns - (double)m->at_ns + wrong_ns / weight;
     c->pace = p->pace;
     if (since_ns > 0.0) {
