@@ -27,7 +27,7 @@ bool play_bars_read(const char *text, struct eh_plan_request *plan) {
     if (length >= sizeof first || strcmp(text, "-") == 0) {
         return false;
     }
-    memcpy(first, text, length);
+    (void)snprintf(first, sizeof first, "%.*s", (int)length, text);
     if (length > 0 && (!options_read_integer(first, &bars[0]) || bars[0] < 1)) {
         return false;
     }
