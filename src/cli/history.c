@@ -96,7 +96,7 @@ int cli_history(int argc, char **argv) {
          .low = 1,
          .high = LIMIT_MAX},
         {.name = "json",
-         .help = "with show: the judgement as it was kept, one JSON document",
+         .help = "with show: the judgement as kept, one JSON document",
          .kind = OPTION_FLAG,
          .target.flag = &options.json},
     };

@@ -9,10 +9,10 @@
 static const struct command_usage usage = {
     .name = "ports",
     .arguments = "",
-    .about = "Lists the MIDI inputs that a pad can be plugged into, with the number and the name\n"
-             "that \"evenhand play EXERCISE --port TEXT\" takes.",
-    .more = "With no pad connected, --port virtual opens an input of our own, evenhand:pad, that\n"
-            "other programs can be connected to.",
+    .about = "Lists the MIDI inputs that a pad can be plugged into, with the number and the\n"
+             "name that \"evenhand play EXERCISE --port TEXT\" takes.",
+    .more = "With no pad connected, --port virtual opens an input of our own, evenhand:pad,\n"
+            "that other programs can be connected to.",
 };
 
 static void print_ports(const struct eh_port_list *list) {

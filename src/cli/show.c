@@ -11,9 +11,9 @@
 static const struct command_usage usage = {
     .name = "show",
     .arguments = "EXERCISE",
-    .about =
-        "Prints an exercise: what it trains, how much there is to play, and its text with the\n"
-        "sticking of every bar. EXERCISE is a name from \"evenhand list\" or a text file.",
+    .about = "Prints an exercise: what it trains, how much there is to play, and its text\n"
+             "with the sticking of every bar. EXERCISE is a name from \"evenhand list\" or a\n"
+             "text file.",
     .least = 1,
     .most = 1,
 };
