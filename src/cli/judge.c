@@ -161,11 +161,10 @@ static enum options_answer parse(struct judge_options *options, int argc, char *
         .arguments = "EXERCISE TAKE",
         .about = "Judges a performance. TAKE is a Standard MIDI File, whose tempo map is the\n"
                  "click, or a stored run (run:12). Where the exercise begins is found by itself.",
-        .more =
-            "--start counts the file's bars from 1 and quarter notes from the bar line, from 1\n"
-            "(5, 5:2, 5:5/2). Without --style: the style that the run was played with, else\n"
-            "the one that the exercise names, else rudimental. docs/judgement.md describes\n"
-            "the JSON document.",
+        .more = "--start counts the file's bars from 1 and quarter notes from the bar line,\n"
+                "from 1 (5, 5:2, 5:5/2). Without --style: the style that the run was played\n"
+                "with, else the one that the exercise names, else rudimental.\n"
+                "docs/judgement.md describes the JSON document.",
         .options = rows,
         .option_count = sizeof rows / sizeof rows[0],
         .least = 2,

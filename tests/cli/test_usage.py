@@ -18,7 +18,7 @@ class Usage(CliTest):
                 self.assertEqual(self.expect(GOOD, "help", command), page)
                 self.assertEqual(self.expect(GOOD, command, "-h"), page)
                 for line in page.splitlines():
-                    self.assertLessEqual(len(line), 86, line)
+                    self.assertLessEqual(len(line), 80, line)
                 for option in ("--help", "--version", "--db FILE"):
                     self.assertIn(option, page)
                 self.assertRegex(self.expect(GOOD, command, "--version"), r"^evenhand \d+\.\d+")
