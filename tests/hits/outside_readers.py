@@ -259,7 +259,7 @@ def one_file(tool, rng, folder, number):
 
 def main():
     tool = sys.argv[1]
-    files = int(sys.argv[2]) if len(sys.argv) > 2 else 90
+    files = int(sys.argv[2]) if len(sys.argv) > 2 else 60
     seed = int(sys.argv[3]) if len(sys.argv) > 3 else 1
     rng = random.Random(seed)
     with tempfile.TemporaryDirectory() as folder:
