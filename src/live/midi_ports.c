@@ -164,7 +164,7 @@ enum eh_status eh_midi_aim(struct eh_midi_aim *out_aim, const char *wanted, bool
     if (status == EH_OK) {
         status = choose(&port, &list, wanted, input, error);
     }
-    if (status == EH_OK) {
+    if (port != NULL) {
         out_aim->system = port->system;
         memcpy(out_aim->name, port->name, sizeof out_aim->name);
     }

@@ -34,6 +34,9 @@ median = offsets[len(offsets) // 2]
 spread = offsets[len(offsets) * 9 // 10] - offsets[len(offsets) // 10]
 print(f'{len(clicks)} clicks, {len(hits)} hits; hit less click: median {median:+.3f} ms, '
       f'{offsets[0]:+.3f} to {offsets[-1]:+.3f}, middle 80 % {spread:.3f} wide')
+zero = int(open(f'{sys.argv[1]}/clicks.txt').readline().split('zero_ns ')[1].split()[0])
+print(f'the first click sounded {(clicks[0] - zero) / 1e6:+.3f} ms from where it was foretold')
+assert abs(clicks[0] - zero) <= 500000
 assert len(hits) >= len(clicks) - 2 and len(clicks) >= 40
 assert abs(median) <= 0.5 and spread <= 1.0
 P

@@ -47,7 +47,7 @@ Test(click_time, follows_the_card_through_jitter_and_drift) {
         eh_click_time_init(&time, RATE);
         const double worst = worst_error_ns(&time, drifts[i], 40, &frame, &true_ns);
         /* Single readings are up to 3 ms late. */
-        cr_assert(worst < 0.25e6, "drift %g: %g ns", drifts[i], worst);
+        cr_assert(worst < 0.18e6, "drift %g: %g ns", drifts[i], worst);
     }
 }
 

@@ -81,6 +81,19 @@ Test(midi_sharpen, times_without_a_hit_and_hits_without_a_time_leave_the_others_
     cr_assert_eq(hit.at_ns, 201 * MS);
 }
 
+Test(midi_sharpen, a_time_is_used_once) {
+    static const uint8_t notes[] = {40, 38, 38}; /* the hit of the first never came */
+    for (int i = 0; i < 3; i++) {
+        const struct eh_timed_note note = note_at(0, (i + 1) * MS, notes[i]);
+        cr_assert(eh_sharpen_note(sharpen, &note));
+    }
+    for (int i = 0; i < 2; i++) {
+        struct eh_hit hit = hit_at(0, 38);
+        cr_assert_eq(eh_sharpen_hit(sharpen, &hit, INT64_MAX, 0), EH_SHARPENED);
+        cr_assert_eq(hit.at_ns, (i + 2) * MS);
+    }
+}
+
 Test(midi_sharpen, hits_never_go_backwards) {
     struct eh_timed_note note = note_at(0, 9 * MS, 38);
     cr_assert(eh_sharpen_note(sharpen, &note));
