@@ -78,7 +78,7 @@ struct eh_run_info {
     const char *style_text;    /* INI text of the style as used */
     const char *pad_text;      /* the pad's settings as used */
     struct eh_plan_request plan;
-    double tempo_bpm;      /* of the click; EH_TEMPO_MIN .. EH_TEMPO_MAX, or of a file > 0 */
+    double tempo_bpm;      /* nominal, of the click; 1 .. 6e7 */
     int64_t zero_ns;       /* take's clock: when tick 0 is meant to sound; the click's map rests
                               on it while no click has been added */
     int64_t resolution_ns; /* >= 0 */
