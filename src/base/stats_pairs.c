@@ -226,11 +226,11 @@ static double signed_rank_normal(double n, double tail) {
 struct eh_estimate eh_location(double *v, size_t n, double confidence) {
     double x[EH_STATS_EXACT];
     struct eh_estimate e = {NAN, NAN, NAN, n};
-    if (n == 0) {
-        return e;
-    }
     n = sample(v, n);
     size_t m = thin(v, n, 1.0, x);
+    if (m == 0) {
+        return e;
+    }
     struct pairs p = {x, x, m, m, FROM_OWN};
     size_t all = all_pairs(&p);
     e.value = middle_pair(&p, all) / 2.0;
@@ -254,13 +254,13 @@ struct eh_estimate eh_shift(double *a, size_t a_count, double *b, size_t b_count
     double x[EH_STATS_EXACT];
     double y[EH_STATS_EXACT];
     struct eh_estimate e = {NAN, NAN, NAN, a_count < b_count ? a_count : b_count};
-    if (a_count == 0 || b_count == 0) {
-        return e;
-    }
     a_count = sample(a, a_count);
     b_count = sample(b, b_count);
     size_t rows = thin(a, a_count, 1.0, x);
     size_t cols = thin(b, b_count, -1.0, y);
+    if (rows == 0 || cols == 0) {
+        return e;
+    }
     struct pairs p = {x, y, rows, cols, FROM_START};
     size_t all = all_pairs(&p);
     e.value = middle_pair(&p, all);
@@ -284,7 +284,7 @@ struct eh_estimate eh_shift(double *a, size_t a_count, double *b, size_t b_count
  * of scale", Computational Statistics 1, 411-428. */
 static double qn_factor(size_t n) {
     static const double small[] = {0.399, 0.994, 0.512, 0.844, 0.611, 0.857, 0.669, 0.872};
-    if (n <= 9) {
+    if (n >= 2 && n <= 9) {
         return small[n - 2];
     }
     return n % 2 == 1 ? (double)n / ((double)n + 1.4) : (double)n / ((double)n + 3.8);
@@ -294,11 +294,11 @@ struct eh_estimate eh_spread(double *v, size_t n, double confidence) {
     double x[EH_STATS_EXACT];
     double minus[EH_STATS_EXACT];
     struct eh_estimate e = {NAN, NAN, NAN, n};
-    if (n < 2) {
-        return e;
-    }
     n = sample(v, n);
     size_t m = thin(v, n, 1.0, x);
+    if (m < 2) {
+        return e;
+    }
     for (size_t i = 0; i < m; i++) {
         minus[i] = -x[i];
     }

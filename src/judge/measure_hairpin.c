@@ -169,7 +169,7 @@ void measure_hairpin(struct measures *m) {
     struct eh_estimate one = e;
     struct verdict_call call = verdict_place(&e, limit, NAN, m->style->least_n);
     const struct slope *bad = failed(&s, limit, &one);
-    if (call.place == PLACE_BELOW) {
+    if (call.place == PLACE_BELOW && s.count > 0) {
         verdict_numbers(f, &e, limit, NAN, "dB");
         fault_of(f, &e, lowest(&s)->bar);
     } else if (bad != NULL && (double)bad->n >= m->style->least_n) {

@@ -35,14 +35,14 @@ static enum eh_status complain(struct reading *r, enum eh_status status, const c
 
 /* Keeps the first complaint. */
 static enum eh_status complain(struct reading *r, enum eh_status status, const char *format, ...) {
+    struct eh_error words;
+    va_list args;
+    va_start(args, format);
+    (void)vsnprintf(words.text, sizeof words.text, format, args);
+    va_end(args);
     if (r->status == EH_OK) {
-        char words[EH_ERROR_TEXT];
-        va_list args;
-        va_start(args, format);
-        (void)vsnprintf(words, sizeof words, format, args);
-        va_end(args);
         r->complaint = r->line;
-        r->status = eh_fail_at(r->error, status, r->line, 1, "%s", words);
+        r->status = eh_fail_at(r->error, status, r->line, 1, "%s", words.text);
     }
     return r->status;
 }

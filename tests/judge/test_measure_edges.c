@@ -162,7 +162,7 @@ Test(measure_edges, as_many_strokes_may_be_missed_or_added_as_the_share_rounded_
             run_open(&run, "metre: 4/4\n|: 16:RLRL RLRL RLRL RLRL :|x4", 120, 1, "rudimental");
             run_play(&run, &p, 1);
             for (int k = 0; k < n; k++) {
-                size_t i = (size_t)(10 + 16 * k);
+                size_t i = 10 + 16 * (size_t)k;
                 run.fates[run.matches[i].hit].kind = EH_FATE_EXTRA;
                 if (kind == 0) {
                     run.hits[run.matches[i].hit].at_ns = 0;
