@@ -47,7 +47,8 @@ static bool end_tempo(struct measures *m, const struct stretch *s, double *out_p
     struct eh_estimate e = eh_wander_fit(m->a, m->b, s->n, slope_at_end, MEASURE_CONFIDENCE, m->c);
     double slope = e.value / s->length_ms;
     *out_percent = 100.0 * (1.0 / (1.0 + slope) - 1.0);
-    *out_error = 100.0 * (e.high - e.low) / (2.0 * 1.645) / s->length_ms;
+    double bend = 1.0 / ((1.0 + slope) * (1.0 + slope)); /* percent by slope */
+    *out_error = 100.0 * bend * (e.high - e.low) / (2.0 * 1.645) / s->length_ms;
     return isfinite(*out_error) && slope > -0.5;
 }
 
