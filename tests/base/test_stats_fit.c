@@ -186,3 +186,47 @@ Test(fit, widened_errors_cover_under_correlation, .timeout = 10) {
         cr_expect(covered >= 0.82 * RUNS && covered <= 0.96 * RUNS, "%d", covered);
     }
 }
+
+/* Errors of which a part is slow: the interval of the slope at the end covers, whether the errors
+ * are independent (then it is wider than need be), follow each other briefly, or wander. 400 runs:
+ * three standard errors are 4.5 points. */
+Test(fit, the_end_of_a_wandering_row_is_covered, .timeout = 10) {
+    static const struct {
+        int n;
+        double slow, keep;
+    } rows[] = {{64, 0.0, 0.0}, {64, 1.0, 0.4}, {32, 0.5, 0.92}, {64, 0.4, 0.92}, {128, 0.4, 0.92}};
+    static const double end[3] = {0, 1, 2};
+    enum { N = 128, RUNS = 400 };
+    state = 25;
+    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
+        int covered = 0;
+        for (int run = 0; run < RUNS; run++) {
+            double x[N], y[N], room[2 * N];
+            double wander = normal();
+            for (int i = 0; i < rows[k].n; i++) {
+                wander = rows[k].keep * wander + sqrt(1 - rows[k].keep * rows[k].keep) * normal();
+                x[i] = i / (rows[k].n - 1.0);
+                y[i] = -4 * x[i] * x[i] + sqrt(rows[k].slow) * wander +
+                       sqrt(1 - rows[k].slow) * normal();
+            }
+            struct eh_estimate e = eh_wander_fit(x, y, (size_t)rows[k].n, end, 0.9, room);
+            covered += e.low <= -8 && e.high >= -8;
+        }
+        printf("wandering %d, %.1f slow: covered %.3f\n", rows[k].n, rows[k].slow,
+               (double)covered / RUNS);
+        cr_expect(covered >= 0.83 * RUNS && covered <= (k == 0 ? 0.998 : 0.985) * RUNS,
+                  "row %zu: %d", k, covered);
+    }
+}
+
+Test(fit, a_row_without_errors_has_its_exact_end_slope) {
+    static const double end[3] = {0, 1, 2};
+    double x[40], y[40], room[80];
+    for (int i = 0; i < 40; i++) {
+        x[i] = i / 39.0;
+        y[i] = 5 + 2 * x[i] - 3 * x[i] * x[i];
+    }
+    struct eh_estimate e = eh_wander_fit(x, y, 40, end, 0.9, room);
+    cr_expect_float_eq(e.value, -4, 1e-4);
+    cr_expect(isnan(eh_wander_fit(x, y, 7, end, 0.9, room).value));
+}

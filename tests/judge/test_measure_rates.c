@@ -244,3 +244,24 @@ Test(measure_rates, a_fault_of_both_hands_is_found_in_each, .timeout = 60) {
         run_trial(&pairs[i], false);
     }
 }
+
+/* Four strokes of a hand in a row: errors that follow each other do not cancel between the hands as
+ * they do in turns, and the interval must know. */
+Test(measure_rates, the_hands_interval_knows_of_errors_that_follow_each_other, .timeout = 60) {
+    enum { MANY = 500 };
+    struct run run;
+    struct player p = professional();
+    int covered = 0;
+    p.wander_ms = 12;
+    p.stroke_ms = 3;
+    p.keep = 0.6;
+    run_open(&run, "metre: 4/4\n|: 16:RRRR LLLL RRRR LLLL :|x8", 120, 1, "rudimental");
+    for (int k = 0; k < MANY; k++) {
+        run_play(&run, &p, (uint64_t)k + 1);
+        const struct eh_finding *f = run_find(&run, A(HAND_TIMING), EH_SIDE_BOTH);
+        covered += f->low <= 0 && f->high >= 0;
+    }
+    printf("four in a row: covered %.1f %%\n", 100.0 * covered / MANY);
+    cr_expect(covered >= 0.82 * MANY && covered <= 0.97 * MANY, "%d", covered);
+    run_close(&run);
+}
