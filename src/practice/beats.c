@@ -95,7 +95,8 @@ enum eh_status eh_beats_lay(struct eh_practice *practice, int subdivision) {
     struct layer layer = {practice, subdivision, 0};
     practice->beats = NULL;
     add_all(&layer);
-    practice->beats = calloc(layer.count, sizeof *practice->beats);
+    /* A plan has at least one bar, and a bar at least one beat. */
+    practice->beats = layer.count > 0 ? calloc(layer.count, sizeof *practice->beats) : NULL;
     if (practice->beats == NULL) {
         return EH_NO_MEMORY;
     }
