@@ -5,12 +5,14 @@
 #include "evenhand/report.h"
 #include "made.h"
 
+/* The linker gives these names (--wrap). NOLINTBEGIN(bugprone-reserved-identifier) */
 void *__real_malloc(size_t size);
 void *__real_calloc(size_t count, size_t size);
 void *__real_realloc(void *old, size_t size);
 void *__wrap_malloc(size_t size);
 void *__wrap_calloc(size_t count, size_t size);
 void *__wrap_realloc(void *old, size_t size);
+/* NOLINTEND(bugprone-reserved-identifier) */
 
 static long left = -1; /* allocations until one fails; -1 = none */
 

@@ -11,6 +11,14 @@ import judgement_document
 EVENHAND = os.environ["EVENHAND"]
 ROUNDS = 5
 
+# Figures that no shipped exercise has, and some that are too short for any verdict.
+FIGURES = [
+    "| 4:Rz - 2:- |",
+    "| 16:R/ L/ R/ L/ 4:- 2:- |",
+    "| p 4:R L f R L | cresc 4:RLRL | dim 8:RLRLRLRL | p 4:llR>R 2:Lz |",
+    "|: ff 8:3[lR>LR] 3[rL>RL] 3[lR>LR] 3[rL>RL] :|x4 | p 4:RzLz RzLz |: 4:RzLzRzLz :|x8",
+]
+
 
 def run(*arguments):
     return subprocess.run([EVENHAND, *arguments], capture_output=True, text=True, check=False)
@@ -60,6 +68,14 @@ class Real(unittest.TestCase):
                 document = self.check(exercise, self.save(exercise, fault, i))
                 found |= {f["verdict"] for f in document["findings"]}
         self.assertGreaterEqual(len(found), 10)
+
+    def test_other_figures_and_too_little_to_judge(self):
+        for i, figure in enumerate(FIGURES):
+            exercise = os.path.join(self.folder.name, f"figure-{i}.txt")
+            with open(exercise, "w", encoding="utf-8") as file:
+                file.write(figure + "\n")
+            with self.subTest(figure):
+                self.check(exercise, self.save(exercise, None, 1000 + i))
 
     def test_a_stroke_played_as_written_is_at_its_place(self):
         path = os.path.join(self.folder.name, "exact.mid")

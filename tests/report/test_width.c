@@ -1,6 +1,6 @@
 /* No line is wider than asked for, whatever people wrote and whatever was measured. The C library
  * counts the columns (POSIX wcwidth). */
-#define _XOPEN_SOURCE 700
+#define _XOPEN_SOURCE 700 /* NOLINT(bugprone-reserved-identifier): POSIX asks for this name */
 #include <locale.h>
 #include <math.h>
 #include <stdio.h>
