@@ -263,8 +263,9 @@ Test(smf_write, velocities_keep_fourteen_bits_and_stay_note_ons) {
     static const struct {
         uint16_t velocity;
         uint16_t back;
-    } rows[] = {{512, 512},   {0, 512},       {511, 512},     {513, 512},     {514, 516},
-                {1023, 1024}, {51457, 51456}, {65024, 65024}, {65532, 65532}, {65535, 65532}};
+    } rows[] = {{512, 512},     {0, 512},       {511, 512},    {300, 512},
+                {513, 512},     {514, 516},     {1023, 1024},  {51457, 51456},
+                {65024, 65024}, {65532, 65532}, {65535, 65532}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         struct eh_take take = take_at(120);
         add(&take, 0, 38, rows[i].velocity);
@@ -274,6 +275,30 @@ Test(smf_write, velocities_keep_fourteen_bits_and_stay_note_ons) {
                      back.hits[0].velocity);
         eh_take_deinit(&take);
         eh_take_deinit(&back);
+    }
+}
+
+/* The third byte of a time signature is MIDI clocks, 24 to the quarter, to a beat of the metronome
+ * (Standard MIDI Files 1.0); it may not be 0. Three eighths to the beat in 6/8: common practice. */
+Test(smf_write, time_signatures_say_how_many_clocks_a_beat_has) {
+    static const struct {
+        uint8_t beats;
+        uint8_t unit;
+        uint8_t bytes[4];
+    } rows[] = {{4, 4, {4, 2, 24, 8}}, {2, 2, {2, 1, 48, 8}}, {3, 8, {3, 3, 12, 8}},
+                {6, 8, {6, 3, 36, 8}}, {7, 8, {7, 3, 12, 8}}, {12, 8, {12, 3, 36, 8}},
+                {1, 1, {1, 0, 96, 8}}, {5, 16, {5, 4, 6, 8}}, {3, 128, {3, 7, 1, 8}}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct eh_take take;
+        const struct eh_metre_change metre = {0, rows[i].beats, rows[i].unit};
+        cr_assert_eq(eh_take_init(&take, "", metre, 0, 500000000), EH_OK);
+        struct eh_text out = {0};
+        cr_assert_eq(eh_smf_write(&out, &take, NULL, NULL), EH_OK);
+        /* header 14, track head 8, empty name 4, tempo 7, then 00 FF 58 04 */
+        cr_expect_eq(memcmp(out.data + 37, rows[i].bytes, 4), 0, "%d/%d", rows[i].beats,
+                     rows[i].unit);
+        eh_text_deinit(&out);
+        eh_take_deinit(&take);
     }
 }
 
