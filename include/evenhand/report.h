@@ -36,8 +36,9 @@ struct eh_report_look {
 EH_MUST_USE enum eh_status eh_report_json(const struct eh_judgement *judgement,
                                           struct eh_text *out);
 
-/* Appends the end report: what to work on first, what else, what is unclear and why, what was
- * fine, a table by bar, totals, the practice caution. LOOK may be NULL. Errors: EH_NO_MEMORY. */
+/* Appends the end report: what to work on first, what later, what was fine, what is unclear and
+ * why, where the player left the written way, a table by bar and by pass, totals, the practice
+ * caution. LOOK may be NULL. Errors: EH_NO_MEMORY. */
 EH_MUST_USE enum eh_status eh_report_judgement(const struct eh_judgement *judgement,
                                                const struct eh_report_look *look,
                                                struct eh_text *out);
@@ -68,8 +69,9 @@ struct eh_report_tally eh_report_tally(const struct eh_judgement *judgement);
 void eh_report_headline(const struct eh_judgement *judgement, char *out, size_t size);
 
 /* Appends stored runs as a table in the order given, for `evenhand history`: number, local time
- * where it was played, exercise, style, tempo, findings that ask for work, unclear ones, and the
- * headline where one is stored. "No runs yet." for none. LOOK may be NULL. Errors: EH_NO_MEMORY. */
+ * where it was played, exercise, tempo, how many findings ask for work and how many are unclear;
+ * on a second line the style, the stored headline and what was odd about the run. "No runs yet."
+ * for none. LOOK may be NULL. Errors: EH_NO_MEMORY. */
 EH_MUST_USE enum eh_status eh_report_history(const struct eh_run_row *rows, size_t count,
                                              const struct eh_report_look *look,
                                              struct eh_text *out);
