@@ -105,7 +105,8 @@ int main(int argc, char **argv) {
         fprintf(stderr, "bench_judge: %s\n", error.text);
         return 1;
     }
-    printf("%8s  %9s  %10s  %11s  %13s\n", "passes", "hits", "best ms", "hits a s", "peak memory kB");
+    printf("%8s  %9s  %10s  %11s  %13s\n", "passes", "hits", "best ms", "hits a s",
+           "peak memory kB");
     for (int passes = 1; passes <= most; passes *= 4) {
         measure(exercise, &style, passes);
     }

@@ -109,12 +109,15 @@ enum eh_status score_builder_tempo(struct score_builder *builder, int32_t start_
     const int32_t low = (int32_t)EH_TEMPO_MIN * MILLI;
     const int32_t high = (int32_t)EH_TEMPO_MAX * MILLI;
     if (start_milli < low || start_milli > high || goal_milli < low || goal_milli > high) {
+        const bool start_off = start_milli < low || start_milli > high;
         return eh_fail_at(builder->error, EH_BAD_SYNTAX, place.line, place.column,
-                          "expected a tempo from %d to %d quarter notes a minute, found another",
-                          (int)EH_TEMPO_MIN, (int)EH_TEMPO_MAX);
+                          "expected a tempo from %d to %d quarter notes a minute, found %d.%03d",
+                          (int)EH_TEMPO_MIN, (int)EH_TEMPO_MAX,
+                          (int)(start_off ? start_milli : goal_milli) / MILLI,
+                          (int)(start_off ? start_milli : goal_milli) % MILLI);
     }
     if (start_milli > goal_milli) {
-        return wrong(builder, place, "expected the starting tempo before the goal, not above it");
+        return wrong(builder, place, "expected the slower tempo first, found the faster one");
     }
     builder->exercise->tempo_start_milli = start_milli;
     builder->exercise->tempo_goal_milli = goal_milli;
@@ -188,7 +191,8 @@ enum eh_status score_bar_ending(struct score_builder *builder, int number,
     }
     const unsigned bit = 1u << (number - 1);
     if (bar->endings >= bit) {
-        return wrong(builder, place, "expected the endings in rising order");
+        return wrong(builder, place,
+                     "expected the endings in rising order, found a lower number after a higher");
     }
     bar->endings = (uint16_t)(bar->endings | bit);
     return EH_OK;
@@ -350,8 +354,10 @@ static int64_t common_divisor(int64_t a, int64_t b) {
 enum eh_status score_group_begin(struct score_builder *builder, int actual, int normal,
                                  struct score_place place) {
     if (actual < 2 || actual > 15 || normal < 1 || normal > 16 || actual == normal) {
-        return wrong(builder, place,
-                     "expected a group of 2 to 15 notes in the time of another number up to 16");
+        return eh_fail_at(builder->error, EH_BAD_SYNTAX, place.line, place.column,
+                          "expected a group of 2 to 15 notes in the time of another number up to "
+                          "16, found %d in %d",
+                          actual, normal);
     }
     if (builder->depth == SCORE_DEPTH_MAX) {
         return eh_fail_at(builder->error, EH_TOO_LARGE, place.line, place.column,

@@ -117,9 +117,9 @@ static enum eh_status parse_value(struct parser *parser, int number, struct scor
         length.value++;
     }
     if (1 << length.value != number) {
-        return wrong(
-            parser, place,
-            "expected a note value of 1, 2, 4, 8, 16, 32, 64 or 128, found another number");
+        return eh_fail_at(parser->error, EH_BAD_SYNTAX, place.line, place.column,
+                          "expected a note value of 1, 2, 4, 8, 16, 32, 64 or 128, found %d",
+                          number);
     }
     while (length.dots < SCORE_DOTS_MAX && scan_take(&parser->scan, '.')) {
         length.dots++;
@@ -145,9 +145,10 @@ static enum eh_status parse_group(struct parser *parser, int actual, struct scor
         return expected(parser, "[ to open the group");
     }
     if (normal == 0) {
-        return wrong(parser, place,
-                     "expected a group of 2 to 10, or one that says in the time of how many, as in "
-                     "12in8[");
+        return eh_fail_at(parser->error, EH_BAD_SYNTAX, place.line, place.column,
+                          "expected a group of 2 to 10, or one that says in the time of how many, "
+                          "as in 12in8[, found %d",
+                          actual);
     }
     scan_next(&parser->scan);
     return score_group_begin(&parser->builder, actual, normal, place);

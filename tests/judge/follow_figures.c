@@ -1,4 +1,5 @@
-/* Prints how well the follower finds strokes for many made-up players: not a test, a measurement. */
+/* Prints how well the follower finds strokes for many made-up players: not a test, a measurement.
+ */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>

@@ -78,8 +78,8 @@ static void begin_figure(struct stage *s, uint32_t main, int64_t moved_ns) {
     const struct eh_due *d = &s->plan->due[main];
     wander(s, d->at_ns + moved_ns);
     s->left_out = random_unit(&s->state) < s->player->missed;
-    s->figure_ms = fmin(s->player->scatter_ms, 0.19e-6 * (double)d->spacing_ns) *
-                   random_normal(&s->state);
+    s->figure_ms =
+        fmin(s->player->scatter_ms, 0.19e-6 * (double)d->spacing_ns) * random_normal(&s->state);
 }
 
 static void play_stroke(struct stage *s, size_t due, int64_t moved_ns, bool again) {
@@ -132,8 +132,7 @@ static int by_time(const void *a, const void *b) {
     return (x > y) - (x < y);
 }
 
-void player_play(const struct player *player, const struct eh_plan *plan,
-                 struct performance *out) {
+void player_play(const struct player *player, const struct eh_plan *plan, struct performance *out) {
     struct stage s = {.player = player, .plan = plan, .state = player->seed};
     s.notes = calloc(plan->due_count * 6 + 16, sizeof *s.notes);
     int64_t moved_ns = 0;
