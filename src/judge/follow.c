@@ -93,7 +93,7 @@ enum eh_status eh_follower_new(struct eh_follower **out_follower, const struct e
     f->room = *room;
     f->main_count = count_mains(plan);
     f->window_count = (size_t)plan->passes;
-    f->mains = calloc((size_t)f->main_count, sizeof *f->mains);
+    f->mains = calloc((size_t)f->main_count + 1, sizeof *f->mains);
     f->windows = calloc(f->window_count, sizeof *f->windows);
     f->cells = calloc(FOLLOW_CELLS, sizeof *f->cells);
     if (f->mains == NULL || f->windows == NULL || f->cells == NULL) {
@@ -161,7 +161,7 @@ static int fresh_slot(const struct eh_follower *f, struct fresh *fresh, int32_t 
     const int slot = fresh->count++;
     fresh->mains[slot] = main;
     for (int k = 0; k < FOLLOW_KEPT; k++) {
-        fresh->cells[slot][k].cost = INFINITY;
+        fresh->cells[slot][k] = (struct follow_cell){.cost = INFINITY};
     }
     fresh->likeness[slot] = follow_likeness_cost(f, main, hit);
     return slot;
