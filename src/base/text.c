@@ -82,28 +82,38 @@ static int smaller(int a, int b) {
     return a < b ? a : b;
 }
 
+struct rows {
+    int cost[3][LONGEST_COMPARED + 1];
+};
+
+static int folded(char c) {
+    return tolower((unsigned char)c);
+}
+
+/* The cheapest way to have turned the first I characters of A into the first J of B. */
+static int cheapest(const struct rows *rows, const char *a, const char *b, int i, int j) {
+    const int *row = rows->cost[i % 3];
+    const int *above = rows->cost[(i + 2) % 3];
+    const bool differ = folded(a[i - 1]) != folded(b[j - 1]);
+    const int plain = smaller(smaller(above[j], row[j - 1]) + 1, above[j - 1] + (differ ? 1 : 0));
+    const bool swapped = i > 1 && j > 1 && folded(a[i - 1]) == folded(b[j - 2]) &&
+                         folded(a[i - 2]) == folded(b[j - 1]);
+    return swapped ? smaller(plain, rows->cost[(i + 1) % 3][j - 2] + 1) : plain;
+}
+
 /* Optimal string alignment distance; three rows of the usual table suffice. */
 int eh_text_distance(const char *a, const char *b) {
     const int la = (int)strnlen(a, LONGEST_COMPARED);
     const int lb = (int)strnlen(b, LONGEST_COMPARED);
-    int rows[3][LONGEST_COMPARED + 1];
+    struct rows rows = {{{0}}};
     for (int j = 0; j <= lb; j++) {
-        rows[0][j] = j;
+        rows.cost[0][j] = j;
     }
     for (int i = 1; i <= la; i++) {
-        int *row = rows[i % 3];
-        const int *above = rows[(i + 2) % 3];
-        const int *two_above = rows[(i + 1) % 3];
-        const int ca = tolower((unsigned char)a[i - 1]);
-        row[0] = i;
+        rows.cost[i % 3][0] = i;
         for (int j = 1; j <= lb; j++) {
-            const int cb = tolower((unsigned char)b[j - 1]);
-            row[j] = smaller(smaller(above[j] + 1, row[j - 1] + 1), above[j - 1] + (ca != cb));
-            if (i > 1 && j > 1 && ca == tolower((unsigned char)b[j - 2]) &&
-                tolower((unsigned char)a[i - 2]) == cb) {
-                row[j] = smaller(row[j], two_above[j - 2] + 1);
-            }
+            rows.cost[i % 3][j] = cheapest(&rows, a, b, i, j);
         }
     }
-    return rows[la % 3][lb];
+    return rows.cost[la % 3][lb];
 }

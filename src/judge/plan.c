@@ -185,7 +185,7 @@ enum eh_status eh_plan_init(struct eh_plan *out_plan, const struct eh_exercise *
     }
     const size_t passes = (size_t)out_plan->passes;
     out_plan->bar_count = (span.last - span.first) * passes;
-    out_plan->bars = calloc(out_plan->bar_count, sizeof *out_plan->bars);
+    out_plan->bars = calloc(out_plan->bar_count + 1, sizeof *out_plan->bars);
     out_plan->due = calloc(strokes * passes, sizeof *out_plan->due);
     if (out_plan->bars == NULL || out_plan->due == NULL) {
         eh_plan_deinit(out_plan);

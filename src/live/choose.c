@@ -8,8 +8,8 @@
 
 enum { LIST_TEXT = 320, NONE = -1, SEVERAL = -2 };
 
-static char lower(char c) {
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+static int lower(int c) {
+    return c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c;
 }
 
 /* Whether the first LENGTH characters agree. */

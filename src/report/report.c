@@ -85,7 +85,7 @@ static void add_faults(const struct report_paper *paper, const struct eh_judgeme
         add_no_fault(paper, judgement);
     }
     for (size_t i = 0; i < count; i++) {
-        char lead[16];
+        char lead[32];
         (void)snprintf(lead, sizeof lead, "%2zu. ", i + 1);
         if (i == FIRST_MOST) {
             report_heading(paper, "Later");

@@ -190,5 +190,5 @@ int16_t score_levels_milli(const struct score_levels *levels, const struct score
     const eh_ticks rise = (eh_ticks)(swell->to_dynamic - swell->from_dynamic) * MILLI;
     const eh_ticks twice = 2 * rise * (at - swell->from); /* rounded half away from zero */
     const eh_ticks part = (twice + (rise < 0 ? -whole : whole)) / (2 * whole);
-    return (int16_t)(swell->from_dynamic * MILLI + part);
+    return (int16_t)((eh_ticks)swell->from_dynamic * MILLI + part);
 }
