@@ -164,7 +164,8 @@ static bool already_there(struct eh_follower *f, int32_t main, int32_t hit, doub
 
 void follow_seek_course(struct eh_follower *f, int32_t hit, double best) {
     int32_t hits[FOLLOW_CHAIN];
-    if (f->live_count >= FOLLOW_LIVE || !in_trouble(f, hit, best) || !last_strokes(f, hit, hits)) {
+    if (f->room.fates[hit].kind == EH_FATE_OUTSIDE || f->live_count >= FOLLOW_LIVE ||
+        !in_trouble(f, hit, best) || !last_strokes(f, hit, hits)) {
         return;
     }
     const int64_t place = place_before(f, hits[0]);

@@ -109,7 +109,7 @@ static void settle_step(struct eh_follower *f, const struct follow_cell *p,
     }
     if (c->main >= f->floor) {
         take_stroke(f, c, &between);
-    } else {
+    } else if (f->room.fates[c->hit].kind != EH_FATE_OUTSIDE) {
         set_fate(f, c->hit, EH_FATE_EXTRA, 0);
     }
     if (c->hit + 1 > f->settled_hits) {
