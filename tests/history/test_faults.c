@@ -204,6 +204,39 @@ Test(history_faults, a_full_disk_costs_nothing_once_there_is_room_again) {
     folder_remove(&folder);
 }
 
+static int copy_without_room(const char *path, const char *copy) {
+    struct eh_store *store = NULL;
+    struct eh_error error = {0};
+    const struct rlimit limit = {.rlim_cur = 20000, .rlim_max = RLIM_INFINITY};
+    if (signal(SIGXFSZ, SIG_IGN) == SIG_ERR ||
+        eh_store_open(&store, path, EH_STORE_READ, &error) != EH_OK ||
+        setrlimit(RLIMIT_FSIZE, &limit) != 0) {
+        return 1;
+    }
+    const enum eh_status status = eh_store_copy(store, copy, &error);
+    eh_store_close(store);
+    if (status != EH_IO_FAILED || error.text[0] == '\0') {
+        (void)fprintf(stderr, "%s (%s)\n", eh_status_text(status), error.text);
+        return 2;
+    }
+    return file_exists(copy) ? 3 : 0;
+}
+
+Test(history_faults, a_copy_that_fails_half_way_is_removed) {
+    const struct folder folder = folder_make();
+    char copy[128];
+    (void)snprintf(copy, sizeof copy, "%s/copy.db", folder.path);
+    now = "the copied run";
+    const int64_t run = practise(folder.db);
+    const pid_t child = fork();
+    if (child == 0) {
+        _exit(copy_without_room(folder.db, copy));
+    }
+    cr_assert_eq(child_wait(child), 0);
+    assert_whole(folder.db, run);
+    folder_remove(&folder);
+}
+
 static int64_t milliseconds(void) {
     struct timespec t;
     cr_assert_eq(clock_gettime(CLOCK_MONOTONIC, &t), 0);
