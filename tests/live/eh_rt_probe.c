@@ -67,7 +67,7 @@ void free(void *old) {
     __libc_free(old);
 }
 
-/* The next definition of a function, found once. */
+/* The next definition of a function, found once. NOLINTNEXTLINE: a type cannot stand in brackets */
 #define NEXT(result, name, parameters)                                                             \
     static result(*real) parameters;                                                               \
     if (real == NULL) {                                                                            \
