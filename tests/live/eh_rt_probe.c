@@ -67,13 +67,14 @@ void free(void *old) {
     __libc_free(old);
 }
 
-/* The next definition of a function, found once. NOLINTNEXTLINE: a type cannot stand in brackets */
+/* The next definition of a function, found once. NOLINTBEGIN: a type cannot stand in brackets */
 #define NEXT(result, name, parameters)                                                             \
     static result(*real) parameters;                                                               \
     if (real == NULL) {                                                                            \
         *(void **)&real = dlsym(RTLD_NEXT, #name);                                                 \
     }                                                                                              \
     seen(#name)
+/* NOLINTEND */
 
 int pthread_mutex_lock(pthread_mutex_t *mutex) {
     NEXT(int, pthread_mutex_lock, (pthread_mutex_t *));
