@@ -51,6 +51,7 @@ static void add_stroke(struct eh_text *out, const struct eh_judgement *judgement
     if (plan->passes > 1) {
         eh_text_printf(out, ", \"pass\": %d", (int)plan->bars[plan->due[due].bar].pass + 1);
     }
+    eh_text_printf(out, ", \"due_ms\": %s", report_ms(plan->due[due].at_ns).text);
     eh_text_printf(out, ", \"hand\": \"%s\", \"kind\": \"%s\", \"accent\": %s, \"hit\": ",
                    eh_hand_text((enum eh_hand)stroke->hand),
                    eh_kind_text((enum eh_kind)stroke->kind), report_json_bool(stroke->accent != 0));

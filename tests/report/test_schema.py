@@ -89,7 +89,7 @@ class Mistakes(unittest.TestCase):
         return not self.valid.is_valid(document)
 
     def test_every_field_is_required(self):
-        optional = {"passes", "dropped", "pad", "name", "level_map", "pass", "shift_ms"}
+        optional = {"passes", "dropped", "pad", "name", "level_map", "pass", "shift_ms", "due_ms"}
         tried = 0
         for document in self.documents.values():
             for path, name in list(members(document)):
