@@ -44,8 +44,8 @@ EH_MUST_USE enum eh_status score_builder_init(struct score_builder *builder,
 /* Frees what was built so far; a dropped or finished builder is accepted. */
 void score_builder_drop(struct score_builder *builder);
 
-/* Appends TEXT (UTF-8), with a space between if there is something already. White space and
- * control characters become single spaces. */
+/* Appends TEXT (whole UTF-8 characters, none of U+0080 to U+009F), with a space between if there is
+ * something already. White space and control characters become single spaces. */
 EH_MUST_USE enum eh_status score_builder_text(struct score_builder *builder, enum score_text which,
                                               const char *text, size_t length,
                                               struct score_place place);

@@ -59,6 +59,7 @@ static const struct rudiment rudiments[] = {
     {24, "flam paradiddle", 'A', "lR>LRR", ALTERNATES, 1, "2/4 16:lR>LRR rL>RLL"},
     {25, "single flammed mill", 'B', "lR>RLR", ALTERNATES, 1, "2/4 16:lR>RLR rL>LRL"},
     /* The last two strokes and the next figure's first are three of one hand: no double there. */
+    /* Its last two and the next figure's first stroke are three of one hand. */
     {26, "flam paradiddle-diddle", 'A', "lR>LRRLL", ALTERNATES, -1,
      "2/4 16:6[lR>LRRLL] 6[rL>RLLRR]"},
     {27, "pataflafla", 'B', "lR>LRrL>", SAME, 0, "2/4 16:lR>LRrL> lR>LRrL>"},
