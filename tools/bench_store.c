@@ -1,6 +1,6 @@
 /* What the history costs: appends while a practice runs, loading, listing, size. Prints a table.
  *
- *   bench-store FILE      FILE must not exist; it is left behind for inspection
+ *   bench_store FILE      FILE must not exist; it is left behind for inspection
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -19,7 +19,7 @@ static double now_ms(void) {
 
 static void need(enum eh_status status, const char *what, const char *words) {
     if (status != EH_OK) {
-        (void)fprintf(stderr, "bench-store: %s: %s\n", what, words);
+        (void)fprintf(stderr, "bench_store: %s: %s\n", what, words);
         exit(1);
     }
 }
@@ -94,7 +94,7 @@ int main(int argc, char **argv) {
     double open[2];
     struct stat found;
     if (argc != 2) {
-        (void)fprintf(stderr, "usage: bench-store FILE\n");
+        (void)fprintf(stderr, "usage: bench_store FILE\n");
         return 2;
     }
     for (int i = 0; i < 2; i++) {
