@@ -3,10 +3,8 @@
 #include <string.h>
 
 static const struct command commands[] = {
-#ifdef EVENHAND_PLAY
     {"play", "practise an exercise with a count-in, the click and a verdict", cli_play},
     {"demo", "let the demo player play out of a MIDI port or into a file", cli_demo},
-#endif
     {"judge", "judge a Standard MIDI File or a stored run", cli_judge},
     {"history", "list the stored runs, show one, write one as a MIDI file", cli_history},
     {"list", "list the exercises", cli_list},
