@@ -295,16 +295,35 @@ void follow_trail(const struct eh_follower *f, struct follow_cell *c, int32_t hi
     c->other += trail_cost(kind);
 }
 
-/* A grace note's lead over its main note against the usual one; beyond three units it is no grace
- * note. The unit is 15 ms a note: half of professionals' flams lie within 17 to 33 ms. */
-static double grace_cost(const struct eh_follower *f, const struct follow_main *m, int32_t hit,
-                         int rank, int32_t main_hit) {
-    const struct eh_hit *hits = f->room.hits;
+struct grace_walk {
+    const struct eh_follower *f;
+    const struct follow_cell *c;
+    const struct follow_main *m;
+    int32_t main_hit;
+};
+
+/* A grace note's lead over its main note against the usual one. The unit is 15 ms a note: half of
+ * professionals' flams lie within 17 to 33 ms. A wide flam is a flam all the same: up to 150 ms
+ * (100 a note in a drag), while it lies nearer to its main note than to the stroke before, a grace
+ * note is never dearer than 2.5, and thus dearer neither than an extra hit nor than a missing one.
+ */
+static const double grace_unit_ns = 15e6;
+static const double grace_most = 2.5;
+static const double flam_reach_ns = 150e6;
+static const double drag_reach_ns = 100e6;
+
+static double grace_cost(const struct grace_walk *w, int32_t hit, int rank) {
+    const struct eh_hit *hits = w->f->room.hits;
+    const struct follow_main *m = w->m;
     const size_t grace_due = m->due - (size_t)rank;
-    const int64_t usual = f->plan->due[m->due].at_ns - f->plan->due[grace_due].at_ns;
-    const int64_t lead = hits[main_hit].at_ns - hits[hit].at_ns;
-    const double x = (double)(lead - usual) / (15e6 * rank);
-    return fabs(x) > 3.0 ? INFINITY : 0.5 * x * x;
+    const double usual = (double)(w->f->plan->due[m->due].at_ns - w->f->plan->due[grace_due].at_ns);
+    const double lead = (double)(hits[w->main_hit].at_ns - hits[hit].at_ns);
+    const double reach = m->graces == 1 ? flam_reach_ns : drag_reach_ns * rank;
+    if (w->c->main >= 0 && lead > (double)(hits[hit].at_ns - hits[w->c->hit].at_ns)) {
+        return INFINITY;
+    }
+    const double x = (lead - usual) / (grace_unit_ns * rank);
+    return lead > reach ? INFINITY : fmin(0.5 * x * x, grace_most);
 }
 
 /* A softer hit less than 10 ms before a main stroke that has no grace note is the same stroke
@@ -316,13 +335,6 @@ static bool is_forerunner(const struct eh_follower *f, int32_t hit, int32_t main
     return hits[main_hit].at_ns - hits[hit].at_ns < one_stroke_ns &&
            hits[hit].velocity < hits[main_hit].velocity;
 }
-
-struct grace_walk {
-    const struct eh_follower *f;
-    const struct follow_cell *c;
-    const struct follow_main *m;
-    int32_t main_hit;
-};
 
 static enum eh_fate_kind plain_kind(const struct grace_walk *w, int32_t hit) {
     int64_t press_ns = w->f->room.hits[hit > 0 ? hit - 1 : 0].at_ns;
@@ -337,7 +349,7 @@ static void account_graces(const struct grace_walk *w, struct follow_between *be
     int rank = 1;
     while (rank <= w->m->graces && hit > w->c->hit) {
         const enum eh_fate_kind kind = plain_kind(w, hit);
-        const double cost = grace_cost(w->f, w->m, hit, rank, w->main_hit);
+        const double cost = grace_cost(w, hit, rank);
         if (cost > extra_weight + grace_missed_weight) {
             if (kind != EH_FATE_DOUBLE_TRIGGER) {
                 break;

@@ -121,7 +121,8 @@ static void first_round(struct search *s) {
     eh_ticks in_bar = 0;
     eh_take_locate(take, begin, &bar, &in_bar);
     eh_ticks at = begin - in_bar;
-    while (at <= end) {
+    /* The last hit may be early for its beat. */
+    while (at <= end + EH_TICKS_PER_QUARTER) {
         const struct eh_metre_change metre = eh_take_metre(take, at);
         const eh_ticks beat = 4 * EH_TICKS_PER_QUARTER / metre.unit;
         for (int i = 0; i < metre.beats; i++) {

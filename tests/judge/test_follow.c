@@ -133,6 +133,10 @@ Test(follow, keeps_grace_notes_with_their_main_strokes) {
                                 {1999, 80}, {2430, 25}, {2466, 25}, {2502, 80}};
     const int expected[] = {0, 1, 2, 3, -1, 4, 5, 6, 7};
     EXPECT(flams, both, expected, "third flam without its grace note");
+    const struct note wide[] = {{890, 30},  {1001, 80}, {1405, 28}, {1500, 85}, {1930, 30},
+                                {1999, 80}, {2390, 25}, {2446, 25}, {2502, 80}};
+    const int all[] = {0, 1, 2, 3, 4, 5, 6, 7, 8};
+    EXPECT(flams, wide, all, "wide flams and an open drag");
 }
 
 Test(follow, takes_the_pads_echo_for_what_it_is) {
