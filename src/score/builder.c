@@ -347,10 +347,6 @@ int score_usual_normal(int actual) {
     return actual >= 2 && actual < (int)sizeof usual ? usual[actual] : 0;
 }
 
-static int64_t common_divisor(int64_t a, int64_t b) {
-    return b == 0 ? a : common_divisor(b, a % b);
-}
-
 enum eh_status score_group_begin(struct score_builder *builder, int actual, int normal,
                                  struct score_place place) {
     if (actual < 2 || actual > 15 || normal < 1 || normal > 16 || actual == normal) {
@@ -364,11 +360,9 @@ enum eh_status score_group_begin(struct score_builder *builder, int actual, int 
                           "expected groups at most %d deep, found a deeper one", SCORE_DEPTH_MAX);
     }
     const struct score_level *outer = &builder->levels[builder->depth];
-    const int64_t times = outer->times * normal;
-    const int64_t over = outer->over * actual;
-    const int64_t divisor = common_divisor(times, over);
-    builder->levels[++builder->depth] = (struct score_level){.times = times / divisor,
-                                                             .over = over / divisor,
+    const struct score_fraction scale = score_fraction(outer->times * normal, outer->over * actual);
+    builder->levels[++builder->depth] = (struct score_level){.times = scale.over,
+                                                             .over = scale.under,
                                                              .actual = (uint8_t)actual,
                                                              .normal = (uint8_t)normal,
                                                              .at = builder->at,

@@ -225,7 +225,6 @@ static void print_bar(struct printing *printing, size_t index) {
     }
     print_opening(printing, index);
     printing->tight = false;
-    printing->spaced = true;
     for (size_t i = 0; i < bar->count; i++) {
         print_item(printing, bar, &printing->exercise->items[bar->first + i]);
     }

@@ -1,5 +1,6 @@
 /* Good texts and the strokes that a person reads in them. */
 #include <criterion/criterion.h>
+#include <stdio.h>
 
 #include "describe.h"
 
@@ -63,6 +64,27 @@ static const struct good groups[] = {
 
 Test(score_text, reads_groups) {
     expect_all(groups, COUNT(groups), SHOW_USUAL);
+}
+
+/* How many a group takes the place of when it does not say so. */
+Test(score_text, groups_have_their_usual_partners) {
+    static const int partners[] = {0, 0, 3, 2, 3, 4, 4, 4, 6, 8, 8};
+    for (int actual = 2; actual <= 10; actual++) {
+        struct eh_text short_form = {0};
+        struct eh_text long_form = {0};
+        const char *format = "metre: %d/32\n32:%d%s[%.*s]";
+        char said[16];
+        (void)snprintf(said, sizeof said, "in%d", partners[actual]);
+        eh_text_printf(&short_form, format, partners[actual], actual, "", actual, "RLRLRLRLRL");
+        eh_text_printf(&long_form, format, partners[actual], actual, said, actual, "RLRLRLRLRL");
+        struct eh_exercise *one = parse_or_fail(short_form.data);
+        struct eh_exercise *other = parse_or_fail(long_form.data);
+        cr_assert(eh_exercise_equal(one, other), "%d", actual);
+        eh_exercise_free(one);
+        eh_exercise_free(other);
+        eh_text_deinit(&short_form);
+        eh_text_deinit(&long_form);
+    }
 }
 
 static const struct good rolls[] = {
@@ -179,10 +201,15 @@ Test(score_text, bytes_of_any_editor_give_the_same_exercise) {
 
 Test(score_text, unequal_exercises_are_told_apart) {
     static const char *const different[] = {
-        "4:RLRL",           "4:RLRR",           "4:R>LRL",    "4:lRLRL",
-        "4:RLR-",           "4:RzLRL",          "4:R/LRL",    "p 4:RLRL",
-        "2:R 4:RL",         "title: T\n4:RLRL", "4:RLRL:|",   "style: s\n4:RLRL",
-        "4:rRLRL",          "4:RLR_",           "8/8 4:RLRL", "tempo: 90\n4:RLRL",
+        "4:RLRL",           "4:RLRR",
+        "4:R>LRL",          "4:lRLRL",
+        "4:RLR-",           "4:RzLRL",
+        "4:R/LRL",          "p 4:RLRL",
+        "2:R 4:RL",         "title: T\n4:RLRL",
+        "4:RLRL:|",         "style: s\n4:RLRL",
+        "4:rRLRL",          "4:RLR_",
+        "8/8 4:RLRL",       "tempo: 90\n4:RLRL",
+        "4:RLRL|2:RL:|1:R", "4:RLRL|1st 2:RL:|2nd 1:R",
         "about: a\n4:RLRL", "|:4:RLRL:|",
     };
     for (size_t i = 0; i < COUNT(different); i++) {
