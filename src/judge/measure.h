@@ -5,6 +5,7 @@
 #ifndef EVENHAND_JUDGE_MEASURE_H
 #define EVENHAND_JUDGE_MEASURE_H
 
+#include <math.h>
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -17,9 +18,11 @@
 /* What a listener can notice at all: a shift in an even row of 6 ms or 2.5 % of the spacing,
  * whichever is more (Friberg & Sundberg 1995, JASA 98, 2524-2531), and about 1 dB between two
  * strokes (Jesteadt, Wier & Green 1977, JASA 61, 169-177). No limit is drawn closer. */
-#define LIMEN_MS 6.0
-#define LIMEN_SHARE 0.025
 #define LIMEN_DB 1.0
+
+static inline double limen_ms(double spacing_ms) {
+    return fmax(6.0, 0.025 * spacing_ms);
+}
 
 /* A due stroke and what became of it. Times in ms of the take's clock from the plan's start. */
 struct measure_stroke {

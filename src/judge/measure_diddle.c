@@ -141,7 +141,7 @@ static void spacing_of(struct measures *m, int hand) {
     struct eh_estimate spread = eh_spread(m->a, n, MEASURE_CONFIDENCE);
     struct eh_estimate e = measure_centre(m->a, n, n > 0 ? m->step_ms / (2.0 * gap) : 0.0);
     double half = fmax(m->style->diddle_spacing_share, m->style->diddle_spacing_ms / (2.0 * gap));
-    half = fmax(half, LIMEN_MS / (2.0 * gap));
+    half = fmax(half, limen_ms(gap) / (2.0 * gap));
     struct verdict_call call = verdict_place(&e, 0.5 - half, 0.5 + half, m->style->least_n);
     if (m->clock_ms > half * 2.0 * gap && call.reason != REASON_FEW) {
         call = (struct verdict_call){PLACE_UNKNOWN, REASON_COARSE};

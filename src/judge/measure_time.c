@@ -62,7 +62,7 @@ void measure_hand_timing(struct measures *m) {
     }
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_HAND_TIMING, EH_SIDE_BOTH);
     struct eh_estimate e = with_clock(m, m->hand_time);
-    double limit = fmax(m->style->hand_timing_ms, fmax(LIMEN_MS, LIMEN_SHARE * median_gap(m)));
+    double limit = fmax(m->style->hand_timing_ms, limen_ms(median_gap(m)));
     struct verdict_call call = verdict_place(&e, -limit, limit, m->style->least_n);
     if (m->clock_ms > limit && call.reason != REASON_FEW) {
         call = (struct verdict_call){PLACE_UNKNOWN, REASON_COARSE};
@@ -160,7 +160,7 @@ void measure_timing(struct measures *m) {
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_TIMING, EH_SIDE_BOTH);
     double gap = fmin(median_gap(m), most_spacing_ms);
     double limit = fmax(m->style->timing_ms, m->style->timing_share * gap);
-    limit = fmax(limit, LIMEN_MS);
+    limit = fmax(limit, limen_ms(gap));
     struct eh_estimate e = time_spread(m);
     struct verdict_call call = verdict_place(&e, NAN, limit, m->style->least_n);
     if (m->clock_ms > limit && call.reason != REASON_FEW) {
