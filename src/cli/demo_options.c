@@ -23,20 +23,8 @@ static enum options_answer check(struct demo_options *options, const struct comm
         (void)options_complain(usage, "--save and --port: either a file or a port");
         return OPTIONS_WRONG;
     }
-    if (options->bars != NULL && !play_bars_read(options->bars, &options->plan)) {
-        (void)options_complain(usage, "--bars: \"%s\" is not A-B, bar numbers from 1",
-                               options->bars);
-        return OPTIONS_WRONG;
-    }
-    struct eh_error error;
-    eh_error_clear(&error);
-    if (options->fault_text != NULL &&
-        eh_demo_fault_read(&options->fault, options->fault_text, &error) != EH_OK) {
-        (void)options_complain(usage, "--fault: %s", error.text);
-        return OPTIONS_WRONG;
-    }
-    options->plan.passes = (int32_t)options->passes;
-    return OPTIONS_RUN;
+    const struct play_ask ask = {options->bars, options->passes, "fault", options->fault_text};
+    return play_ask_read(usage, &ask, &options->plan, &options->fault);
 }
 
 static enum options_answer parse(struct demo_options *out, const struct command_usage *usage,
@@ -58,63 +46,21 @@ static enum options_answer parse(struct demo_options *out, const struct command_
 enum options_answer demo_options_parse(struct demo_options *out, int argc, char **argv) {
     *out = (struct demo_options){.passes = 1, .count_in = 1};
     const struct option_row rows[] = {
-        {.name = "fault",
-         .argument = "NAME[:SIZE]",
-         .help = "with this fault; --fault=help lists them",
-         .kind = OPTION_TEXT,
-         .target.text = &out->fault_text},
-        {.name = "save",
-         .argument = "FILE.mid",
-         .help = "write a new MIDI file instead of playing",
-         .kind = OPTION_TEXT,
-         .target.text = &out->save},
-        {.name = "port",
-         .argument = "TEXT",
-         .help = "MIDI output: a number, part of a name, or virtual",
-         .kind = OPTION_TEXT,
-         .target.text = &out->port},
-        {.name = "tempo",
-         .argument = "BPM",
-         .help = "quarters a minute, else the exercise's own",
-         .kind = OPTION_NUMBER,
-         .target.number = &out->tempo,
-         .low = EH_TEMPO_MIN,
-         .high = EH_TEMPO_MAX},
-        {.name = "style",
-         .argument = "NAME",
-         .help = "accents that suit this style (else the exercise's)",
-         .kind = OPTION_TEXT,
-         .target.text = &out->style},
-        {.name = "passes",
-         .argument = "N",
-         .help = "how often in a row",
-         .kind = OPTION_INTEGER,
-         .target.integer = &out->passes,
-         .low = 1,
-         .high = EH_PASSES_MAX},
-        {.name = "bars",
-         .argument = "A-B",
-         .help = "these bars only",
-         .kind = OPTION_TEXT,
-         .target.text = &out->bars},
-        {.name = "seed",
-         .argument = "N",
-         .help = "of the player's chance (else 0)",
-         .kind = OPTION_INTEGER,
-         .target.integer = &out->seed,
-         .low = 0,
-         .high = 1e15},
-        {.name = "count-in",
-         .argument = "BARS",
-         .help = "bars counted in before each pass (else 1)",
-         .kind = OPTION_INTEGER,
-         .target.integer = &out->count_in,
-         .low = 1,
-         .high = EH_COUNT_IN_BARS_MAX},
-        {.name = "exact",
-         .help = "as written, without a person's scatter",
-         .kind = OPTION_FLAG,
-         .target.flag = &out->exact},
+        OPTION_ROW_TEXT("fault", "NAME[:SIZE]", "with this fault; --fault=help lists them",
+                        out->fault_text),
+        OPTION_ROW_TEXT("save", "FILE.mid", "write a new MIDI file instead of playing", out->save),
+        OPTION_ROW_TEXT("port", "TEXT", "MIDI output: a number, part of a name, or virtual",
+                        out->port),
+        OPTION_ROW_NUMBER("tempo", "BPM", "quarters a minute, else the exercise's own", out->tempo,
+                          EH_TEMPO_MIN, EH_TEMPO_MAX),
+        OPTION_ROW_TEXT("style", "NAME", "accents that suit this style (else the exercise's)",
+                        out->style),
+        OPTION_ROW_COUNT("passes", "N", "how often in a row", out->passes, 1, EH_PASSES_MAX),
+        OPTION_ROW_TEXT("bars", "A-B", "these bars only", out->bars),
+        OPTION_ROW_COUNT("seed", "N", "of the player's chance (else 0)", out->seed, 0, 1e15),
+        OPTION_ROW_COUNT("count-in", "BARS", "bars counted in before each pass (else 1)",
+                         out->count_in, 1, EH_COUNT_IN_BARS_MAX),
+        OPTION_ROW_FLAG("exact", "as written, without a person's scatter", out->exact),
     };
     const struct command_usage usage = {.name = "demo",
                                         .arguments = "EXERCISE",

@@ -32,6 +32,25 @@ struct option_row {
     double low, high;
 };
 
+/* Rows of the usual kinds. */
+#define OPTION_ROW_TEXT(NAME, ARGUMENT, HELP, TARGET)                                              \
+    {                                                                                              \
+        .name = (NAME), .argument = (ARGUMENT), .help = (HELP), .kind = OPTION_TEXT,               \
+        .target.text = &(TARGET)                                                                   \
+    }
+#define OPTION_ROW_NUMBER(NAME, ARGUMENT, HELP, TARGET, LOW, HIGH)                                 \
+    {                                                                                              \
+        .name = (NAME), .argument = (ARGUMENT), .help = (HELP), .kind = OPTION_NUMBER,             \
+        .target.number = &(TARGET), .low = (LOW), .high = (HIGH)                                   \
+    }
+#define OPTION_ROW_COUNT(NAME, ARGUMENT, HELP, TARGET, LOW, HIGH)                                  \
+    {                                                                                              \
+        .name = (NAME), .argument = (ARGUMENT), .help = (HELP), .kind = OPTION_INTEGER,            \
+        .target.integer = &(TARGET), .low = (LOW), .high = (HIGH)                                  \
+    }
+#define OPTION_ROW_FLAG(NAME, HELP, TARGET)                                                        \
+    { .name = (NAME), .help = (HELP), .kind = OPTION_FLAG, .target.flag = &(TARGET) }
+
 struct command_usage {
     const char *name;      /* "play" */
     const char *arguments; /* "EXERCISE"; "" when there are none */

@@ -59,6 +59,22 @@ void play_print_faults(void) {
     puts("\nWithout a fault it plays like a good player: nobody is a machine.");
 }
 
+enum options_answer play_ask_read(const struct command_usage *usage, const struct play_ask *ask,
+                                  struct eh_plan_request *plan, struct eh_demo_fault *fault) {
+    if (ask->bars != NULL && !play_bars_read(ask->bars, plan)) {
+        (void)options_complain(usage, "--bars: \"%s\" is not A-B, bar numbers from 1", ask->bars);
+        return OPTIONS_WRONG;
+    }
+    struct eh_error error;
+    eh_error_clear(&error);
+    if (ask->fault != NULL && eh_demo_fault_read(fault, ask->fault, &error) != EH_OK) {
+        (void)options_complain(usage, "--%s: %s", ask->fault_option, error.text);
+        return OPTIONS_WRONG;
+    }
+    plan->passes = (int32_t)ask->passes;
+    return OPTIONS_RUN;
+}
+
 /* What a table of options cannot check. */
 static enum options_answer check(struct play_options *options, const struct command_usage *usage) {
     if (options->exercise == NULL) {
@@ -73,20 +89,8 @@ static enum options_answer check(struct play_options *options, const struct comm
         (void)options_complain(usage, "--fast: only the demo player can play faster than time");
         return OPTIONS_WRONG;
     }
-    if (options->bars != NULL && !play_bars_read(options->bars, &options->plan)) {
-        (void)options_complain(usage, "--bars: \"%s\" is not A-B, bar numbers from 1",
-                               options->bars);
-        return OPTIONS_WRONG;
-    }
-    struct eh_error error;
-    eh_error_clear(&error);
-    if (options->demo != NULL &&
-        eh_demo_fault_read(&options->fault, options->demo, &error) != EH_OK) {
-        (void)options_complain(usage, "--demo: %s", error.text);
-        return OPTIONS_WRONG;
-    }
-    options->plan.passes = (int32_t)options->passes;
-    return OPTIONS_RUN;
+    const struct play_ask ask = {options->bars, options->passes, "demo", options->demo};
+    return play_ask_read(usage, &ask, &options->plan, &options->fault);
 }
 
 static enum options_answer parse(struct play_options *out, const struct command_usage *usage,
@@ -105,48 +109,33 @@ static enum options_answer parse(struct play_options *out, const struct command_
     return check(out, usage);
 }
 
-#define TEXT(NAME, ARGUMENT, HELP, TARGET)                                                         \
-    {                                                                                              \
-        .name = (NAME), .argument = (ARGUMENT), .help = (HELP), .kind = OPTION_TEXT,               \
-        .target.text = &(TARGET)                                                                   \
-    }
-#define COUNT(NAME, ARGUMENT, HELP, TARGET, LOW, HIGH)                                             \
-    {                                                                                              \
-        .name = (NAME), .argument = (ARGUMENT), .help = (HELP), .kind = OPTION_INTEGER,            \
-        .target.integer = &(TARGET), .low = (LOW), .high = (HIGH)                                  \
-    }
-#define FLAG(NAME, HELP, TARGET)                                                                   \
-    { .name = (NAME), .help = (HELP), .kind = OPTION_FLAG, .target.flag = &(TARGET) }
-
 enum options_answer play_options_parse(struct play_options *out, int argc, char **argv) {
     *out = (struct play_options){.passes = 1, .subdivision = 1, .count_in = 1, .volume = 50};
     const struct option_row rows[] = {
-        TEXT("port", "TEXT", "the pad: number or part of a name, or virtual", out->port),
-        {.name = "tempo",
-         .argument = "BPM",
-         .help = "quarters a minute, else the exercise's own",
-         .kind = OPTION_NUMBER,
-         .target.number = &out->tempo,
-         .low = EH_TEMPO_MIN,
-         .high = EH_TEMPO_MAX},
-        TEXT("style", "NAME", "concert, rudimental, or a style file of your own", out->style),
-        COUNT("passes", "N", "how often in a row, each with its count-in", out->passes, 1,
-              EH_PASSES_MAX),
-        TEXT("bars", "A-B", "these bars only", out->bars),
+        OPTION_ROW_TEXT("port", "TEXT", "the pad: number or part of a name, or virtual", out->port),
+        OPTION_ROW_NUMBER("tempo", "BPM", "quarters a minute, else the exercise's own", out->tempo,
+                          EH_TEMPO_MIN, EH_TEMPO_MAX),
+        OPTION_ROW_TEXT("style", "NAME", "concert, rudimental, or a style file of your own",
+                        out->style),
+        OPTION_ROW_COUNT("passes", "N", "how often in a row, each with its count-in", out->passes,
+                         1, EH_PASSES_MAX),
+        OPTION_ROW_TEXT("bars", "A-B", "these bars only", out->bars),
         {.name = "demo",
          .argument = "FAULT",
          .help = "the demo player plays, with a fault if one is named",
          .kind = OPTION_OPTIONAL_TEXT,
          .target.text = &out->demo},
-        COUNT("seed", "N", "of the demo player's chance; else 0", out->seed, 0, 1e15),
-        FLAG("fast", "the demo player does not wait for the clock", out->fast),
-        FLAG("json", "the judgement as one JSON document at the end", out->json),
-        COUNT("count-in", "BARS", "bars counted in; else 1", out->count_in, 1,
-              EH_COUNT_IN_BARS_MAX),
-        COUNT("subdivision", "N", "clicks a beat; else 1", out->subdivision, 1, EH_SUBDIVISION_MAX),
-        COUNT("click-volume", "V", "how loud; else 50", out->volume, 0, 100),
-        FLAG("no-click", "no sound: the beat is shown in the terminal", out->no_click),
-        TEXT("audio", "TEXT", "the click's device: a number or part of its name", out->audio),
+        OPTION_ROW_COUNT("seed", "N", "of the demo player's chance; else 0", out->seed, 0, 1e15),
+        OPTION_ROW_FLAG("fast", "the demo player does not wait for the clock", out->fast),
+        OPTION_ROW_FLAG("json", "the judgement as one JSON document at the end", out->json),
+        OPTION_ROW_COUNT("count-in", "BARS", "bars counted in; else 1", out->count_in, 1,
+                         EH_COUNT_IN_BARS_MAX),
+        OPTION_ROW_COUNT("subdivision", "N", "clicks a beat; else 1", out->subdivision, 1,
+                         EH_SUBDIVISION_MAX),
+        OPTION_ROW_COUNT("click-volume", "V", "how loud; else 50", out->volume, 0, 100),
+        OPTION_ROW_FLAG("no-click", "no sound: the beat is shown in the terminal", out->no_click),
+        OPTION_ROW_TEXT("audio", "TEXT", "the click's device: a number or part of its name",
+                        out->audio),
     };
     const struct command_usage usage = {.name = "play",
                                         .arguments = "EXERCISE",

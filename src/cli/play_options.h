@@ -28,6 +28,18 @@ struct play_options {
  * OPTIONS_WRONG. */
 enum options_answer play_options_parse(struct play_options *out, int argc, char **argv);
 
+/* What `play` and `demo` ask for alike. */
+struct play_ask {
+    const char *bars; /* NULL: all */
+    int64_t passes;
+    const char *fault_option; /* the option's name, for complaints */
+    const char *fault;        /* NULL: no demo player */
+};
+
+/* Reads it into PLAN and FAULT. A complaint has been printed when the answer is OPTIONS_WRONG. */
+enum options_answer play_ask_read(const struct command_usage *usage, const struct play_ask *ask,
+                                  struct eh_plan_request *plan, struct eh_demo_fault *fault);
+
 /* Reads "5", "5-8", "-8" or "5-" into the bars of PLAN. False: it is none of these. */
 bool play_bars_read(const char *text, struct eh_plan_request *plan);
 
