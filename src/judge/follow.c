@@ -192,8 +192,7 @@ static void try_step(struct eh_follower *f, struct fresh *fresh, int64_t serial,
     struct follow_between between;
     follow_account(f, p, main, hit, &between);
     const double cost = p->cost + step + fresh->likeness[slot] + between.other + between.grace +
-                        follow_extra_cost(between.extras) +
-                        follow_missed_cost(main - p->main - 1, p->main < 0) -
+                        follow_extra_cost(between.extras) + follow_missed_cost(main - p->main - 1) -
                         follow_reward(main <= p->high);
     if (cost >= fresh->cells[slot][FOLLOW_KEPT - 1].cost) {
         return;

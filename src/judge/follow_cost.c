@@ -2,9 +2,8 @@
 
 #include <math.h>
 
-/* Weights. They were set by simulation (tools/bench-follow) so that up to 5 % missed, 5 % extra and
- * 3 % echoed strokes are told apart at every tempo, and stand on a flat optimum: half or double of
- * any of them changes little. */
+/* Weights, set by simulation with tests/judge/follow_figures. docs/follower.md gives the figures
+ * that they reach. */
 static const double missed_weight = 2.5; /* a stroke left out: about one in twelve */
 static const double extra_weight = 2.5;
 static const double reward = 2.0;
@@ -35,13 +34,11 @@ static const double first_far_ns = 45e6;
 static const double first_far_weight = 1.0;
 static const double first_most = 1.7;
 static const double first_offset_most_ns = 60e6;
-/* The first stroke of all is left out more easily than others. */
-static const double first_missed_rebate = 2.7;
 static const double step_most_units = 3.5;
 static const double step_reach_ns = 260e6; /* 3.5 units at their widest */
 static const double first_reach_ns = 3e9;  /* half of the longest spacing there may be */
-/* The offset is a running mean over about four strokes, its pace over about thirty. */
-enum { WEIGHT_MOST = 4 };
+/* The offset is a running mean over about three strokes, its pace over about thirty. */
+enum { WEIGHT_MOST = 2 };
 static const double pace_gain = 0.03;
 /* A stroke that strays by more than two units moves them no further than that. */
 static const double carried_most_units = 2.0;
@@ -66,9 +63,8 @@ static double run_cost(int32_t count, double weight, double run_weight) {
     return fmin(weight * FULL_PRICE + run_weight * (count - FULL_PRICE), run_most);
 }
 
-double follow_missed_cost(int32_t strokes, bool at_start) {
-    const double cost = run_cost(strokes, missed_weight, missed_run_weight);
-    return at_start && strokes > 0 ? cost - first_missed_rebate : cost;
+double follow_missed_cost(int32_t strokes) {
+    return run_cost(strokes, missed_weight, missed_run_weight);
 }
 
 double follow_extra_cost(int32_t hits) {
@@ -171,7 +167,7 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
         const double gain = pace_gain * wrong_ns / since_ns;
         c->pace = fmin(fmax(p->pace + gain, -pace_most), pace_most);
     }
-    c->weight = weight < WEIGHT_MOST ? (int32_t)weight : WEIGHT_MOST;
+    c->weight = fmin(weight, WEIGHT_MOST);
     c->home_weight = p->home_weight < HOME_MOST ? p->home_weight + 1 : HOME_MOST;
     const double home_ns = p->home_ns + p->pace * (double)(m->at_ns - f->mains[p->main].at_ns);
     c->home_ns = home_ns + (c->place_ns - home_ns) / c->home_weight;

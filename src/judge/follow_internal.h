@@ -49,7 +49,7 @@ struct follow_cell {
     double place_ns; /* the player's offset from the click as carried along the path */
     double pace;     /* its change a nanosecond of the click */
     double home_ns;  /* its long mean, to which a player comes back */
-    int32_t weight;  /* how many strokes the offset rests on, up to a bound */
+    double weight;   /* how many strokes the offset rests on, up to a bound */
     int32_t home_weight;
     int64_t shift_ns; /* whole beats of that: where the player's place has moved to */
     int64_t press_ns; /* time of the last hit that belongs to a buzz's press */
@@ -111,7 +111,7 @@ static inline struct follow_cell *follow_cell(struct eh_follower *f, int64_t ser
 }
 
 /* Costs; the unit is the weight of one standard deviation squared and halved. */
-double follow_missed_cost(int32_t strokes, bool at_start);
+double follow_missed_cost(int32_t strokes);
 double follow_extra_cost(int32_t hits);
 double follow_reward(bool replay);
 double follow_jump_cost(void);

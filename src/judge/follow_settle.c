@@ -7,7 +7,7 @@
  * is still kept disagrees, and at the latest one second after it or at its bar's end. */
 static const int64_t checkpoint_step_ns = 250 * EH_NS_PER_MS;
 static const int64_t patience_ns = 750 * EH_NS_PER_MS;
-/* After the end one more second of checkpoints settles everything that can be. */
+/* After the end two more seconds of checkpoints settle everything that can be. */
 static const int64_t afterwards_ns = 2 * EH_NS_PER_S;
 
 static void note_course(struct eh_follower *f, enum eh_course_kind kind, int32_t main,
@@ -203,7 +203,7 @@ static int64_t best_path(struct eh_follower *f, int64_t now_ns) {
     for (int i = 0; i < f->live_count; i++) {
         const struct follow_cell *c = follow_cell(f, f->live[i]);
         const int32_t missed = overdue(f, c->main, offset_ns + c->shift_ns, now_ns);
-        const double cost = follow_standing(c) + follow_missed_cost(missed, c->main < 0);
+        const double cost = follow_standing(c) + follow_missed_cost(missed);
         if (cost < least) {
             least = cost;
             best = f->live[i];

@@ -394,6 +394,31 @@ Test(follow, goes_along_when_a_bar_is_skipped_or_repeated) {
     eh_exercise_free(exercise);
 }
 
+/* Four bars that differ, three times over: from any bar the same four bars lie around. */
+static const char recurring[] =
+    "metre: 4/4\n"
+    "|: 4:RL 8:RL 4:R | 8:RL 16:RLRL 4:RL | 16:RLRL 8:RL 4:R 8:RL | 4:R - 8:RLRL :|\n"
+    "| 4:RL 8:RL 4:R | 8:RL 16:RLRL 4:RL | 16:RLRL 8:RL 4:R 8:RL | 4:R - 8:RLRL |\n";
+
+Test(follow, takes_the_nearest_of_the_places_where_a_player_may_have_gone_on) {
+    struct eh_exercise *exercise = parse_exercise(recurring);
+    cr_assert_not_null(exercise);
+    for (int bar = 4; bar <= 6; bar++) {
+        struct eh_plan plan = plan_at(exercise, 100.0, 2000.0, 1);
+        struct player player = player_default((uint64_t)bar);
+        player.skip_bar = bar;
+        struct performance p;
+        player_play(&player, &plan, &p);
+        struct outcome o = follow(&plan, &p, AT_ONCE);
+        cr_expect_gt(performance_f(&p, &plan, o.matches), 0.9, "bar %d: F %.3f", bar,
+                     performance_f(&p, &plan, o.matches));
+        drop(&o);
+        performance_free(&p);
+        eh_plan_deinit(&plan);
+    }
+    eh_exercise_free(exercise);
+}
+
 Test(follow, settles_no_later_than_a_second_or_the_end_of_the_bar) {
     struct eh_exercise *exercise = read_exercise("five-stroke-rolls");
     struct eh_plan plan = plan_at(exercise, 90.0, 2000.0, 1);
