@@ -6,6 +6,7 @@
 #include "evenhand/smf.h"
 #include "exercise_find.h"
 #include "play_clock.h"
+#include "play_lay.h"
 #include "play_metres.h"
 #include "say.h"
 #include "style_find.h"
@@ -30,15 +31,9 @@ struct demo_stage {
 
 static int lay_out(struct demo_stage *stage) {
     const struct demo_options *options = &stage->options;
-    stage->bpm =
-        options->tempo > 0.0 ? options->tempo : eh_exercise_tempo_start(stage->exercise.exercise);
-    const struct eh_practice_request request = {
-        .plan = options->plan, .bpm = stage->bpm, .count_in_bars = (int32_t)options->count_in};
-    struct eh_error error;
-    eh_error_clear(&error);
-    return eh_practice_init(&stage->practice, stage->exercise.exercise, &request, &error) == EH_OK
-               ? CLI_GOOD
-               : cli_complain_error(stage->exercise.name, &error);
+    const struct eh_practice_request request = {.plan = options->plan,
+                                                .count_in_bars = (int32_t)options->count_in};
+    return play_lay(&stage->practice, &stage->exercise, request, options->tempo, &stage->bpm);
 }
 
 /* A take whose first bar is the first of the count-in. */

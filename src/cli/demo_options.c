@@ -1,5 +1,6 @@
 #include "demo_options.h"
 
+#include <math.h>
 #include <string.h>
 
 #include "command.h"
@@ -35,7 +36,7 @@ static enum options_answer parse(struct demo_options *out, const struct command_
         return answer;
     }
     if (out->fault_text != NULL && strcmp(out->fault_text, "help") == 0) {
-        play_print_faults();
+        play_print_faults("fault");
         return OPTIONS_DONE;
     }
     out->exercise = words.words[0];
@@ -44,15 +45,15 @@ static enum options_answer parse(struct demo_options *out, const struct command_
 }
 
 enum options_answer demo_options_parse(struct demo_options *out, int argc, char **argv) {
-    *out = (struct demo_options){.passes = 1, .count_in = 1};
+    *out = (struct demo_options){.tempo = NAN, .passes = 1, .count_in = 1};
     const struct option_row rows[] = {
         OPTION_ROW_TEXT("fault", "NAME[:SIZE]", "with this fault; --fault=help lists them",
                         out->fault_text),
         OPTION_ROW_TEXT("save", "FILE.mid", "write a new MIDI file instead of playing", out->save),
         OPTION_ROW_TEXT("port", "TEXT", "MIDI output: a number, part of a name, or virtual",
                         out->port),
-        OPTION_ROW_NUMBER("tempo", "BPM", "quarters a minute, else the exercise's own", out->tempo,
-                          EH_TEMPO_MIN, EH_TEMPO_MAX),
+        OPTION_ROW_NUMBER("tempo", "BPM", "quarters a minute (20 to 400), else the exercise's",
+                          out->tempo, -HUGE_VAL, HUGE_VAL),
         OPTION_ROW_TEXT("style", "NAME", "accents that suit this style (else the exercise's)",
                         out->style),
         OPTION_ROW_COUNT("passes", "N", "how often in a row", out->passes, 1, EH_PASSES_MAX),

@@ -8,7 +8,7 @@
 
 struct demo_options {
     const char *exercise, *style, *bars, *fault_text, *port, *save, *db;
-    double tempo;
+    double tempo; /* NAN: the exercise's start tempo */
     int64_t passes, seed, count_in;
     bool exact;
     struct eh_plan_request plan;

@@ -3,6 +3,7 @@
 
 #include "command.h"
 #include "play_end.h"
+#include "play_lay.h"
 #include "play_options.h"
 #include "play_run.h"
 #include "say.h"
@@ -24,17 +25,10 @@ struct stage {
 
 static int lay_out(struct stage *stage) {
     const struct play_options *options = &stage->options;
-    stage->bpm =
-        options->tempo > 0.0 ? options->tempo : eh_exercise_tempo_start(stage->exercise.exercise);
     const struct eh_practice_request request = {.plan = options->plan,
-                                                .bpm = stage->bpm,
                                                 .count_in_bars = (int32_t)options->count_in,
                                                 .subdivision = (int32_t)options->subdivision};
-    struct eh_error error;
-    eh_error_clear(&error);
-    return eh_practice_init(&stage->practice, stage->exercise.exercise, &request, &error) == EH_OK
-               ? CLI_GOOD
-               : cli_complain_error(stage->exercise.name, &error);
+    return play_lay(&stage->practice, &stage->exercise, request, options->tempo, &stage->bpm);
 }
 
 static int open_source(struct stage *stage) {

@@ -1,5 +1,6 @@
 #include "play_options.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -44,10 +45,10 @@ bool play_bars_read(const char *text, struct eh_plan_request *plan) {
     return true;
 }
 
-void play_print_faults(void) {
+void play_print_faults(const char *option) {
     size_t count = 0;
     const struct eh_demo_name *names = eh_demo_names(&count);
-    puts("Faults of the demo player: --demo=NAME or --demo=NAME:SIZE\n");
+    printf("Faults of the demo player: --%s=NAME or --%s=NAME:SIZE\n\n", option, option);
     for (size_t i = 0; i < count; i++) {
         printf("  %-23s %s\n", names[i].name, names[i].about);
         printf("  %-23s size: ", "");
@@ -68,7 +69,8 @@ enum options_answer play_ask_read(const struct command_usage *usage, const struc
     struct eh_error error;
     eh_error_clear(&error);
     if (ask->fault != NULL && eh_demo_fault_read(fault, ask->fault, &error) != EH_OK) {
-        (void)options_complain(usage, "--%s: %s", ask->fault_option, error.text);
+        (void)options_complain(usage, "--%s: %s (--%s=help lists them all)", ask->fault_option,
+                               error.text, ask->fault_option);
         return OPTIONS_WRONG;
     }
     plan->passes = (int32_t)ask->passes;
@@ -101,7 +103,7 @@ static enum options_answer parse(struct play_options *out, const struct command_
         return answer;
     }
     if (out->demo != NULL && strcmp(out->demo, "help") == 0) {
-        play_print_faults();
+        play_print_faults("demo");
         return OPTIONS_DONE;
     }
     out->exercise = words.words[0];
@@ -110,11 +112,12 @@ static enum options_answer parse(struct play_options *out, const struct command_
 }
 
 enum options_answer play_options_parse(struct play_options *out, int argc, char **argv) {
-    *out = (struct play_options){.passes = 1, .subdivision = 1, .count_in = 1, .volume = 50};
+    *out = (struct play_options){
+        .tempo = NAN, .passes = 1, .subdivision = 1, .count_in = 1, .volume = 50};
     const struct option_row rows[] = {
         OPTION_ROW_TEXT("port", "TEXT", "the pad: number or part of a name, or virtual", out->port),
-        OPTION_ROW_NUMBER("tempo", "BPM", "quarters a minute, else the exercise's own", out->tempo,
-                          EH_TEMPO_MIN, EH_TEMPO_MAX),
+        OPTION_ROW_NUMBER("tempo", "BPM", "quarters a minute (20 to 400), else the exercise's",
+                          out->tempo, -HUGE_VAL, HUGE_VAL),
         OPTION_ROW_TEXT("style", "NAME", "concert, rudimental, or a style file of your own",
                         out->style),
         OPTION_ROW_COUNT("passes", "N", "how often in a row, each with its count-in", out->passes,

@@ -17,7 +17,7 @@ struct play_options {
     const char *demo;  /* NULL: a pad; else the fault's name, "" for none */
     const char *audio;
     const char *db;
-    double tempo; /* 0: the exercise's start tempo */
+    double tempo; /* NAN: the exercise's start tempo */
     int64_t passes, seed, subdivision, count_in, volume;
     bool json, no_click, fast;
     struct eh_plan_request plan; /* bars and passes */
@@ -43,7 +43,7 @@ enum options_answer play_ask_read(const struct command_usage *usage, const struc
 /* Reads "5", "5-8", "-8" or "5-" into the bars of PLAN. False: it is none of these. */
 bool play_bars_read(const char *text, struct eh_plan_request *plan);
 
-/* Prints the demo player's faults to standard output. */
-void play_print_faults(void);
+/* Prints the demo player's faults to standard output, as what OPTION takes. */
+void play_print_faults(const char *option);
 
 #endif

@@ -116,9 +116,8 @@ static enum eh_status fail_unknown(const char *word, struct eh_error *error) {
     size_t near[NEAREST] = {0};
     find_nearest(word, near);
     return eh_fail(error, EH_NOT_FOUND,
-                   "the demo player knows no fault '%.40s'; the nearest are %s, %s and %s "
-                   "(--demo=help lists them all)",
-                   word, names[near[0]].name, names[near[1]].name, names[near[2]].name);
+                   "the demo player knows no fault '%.40s'; the nearest are %s, %s and %s", word,
+                   names[near[0]].name, names[near[1]].name, names[near[2]].name);
 }
 
 /* A plain decimal number, independent of the locale: [-]digits[.digits]. */
