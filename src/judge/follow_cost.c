@@ -37,9 +37,10 @@ static const double first_offset_most_ns = 60e6;
 static const double step_most_units = 3.5;
 static const double step_reach_ns = 260e6; /* 3.5 units at their widest */
 static const double first_reach_ns = 3e9;  /* half of the longest spacing there may be */
-/* The offset is a running mean over about three strokes, its pace over about thirty. */
-enum { WEIGHT_MOST = 2 };
-static const double pace_gain = 0.03;
+/* The offset is a running mean of which a new stroke makes two fifths; its pace over about sixty.
+ */
+static const double weight_most = 1.5;
+static const double pace_gain = 0.015;
 /* A stroke that strays by more than two units moves them no further than that. */
 static const double carried_most_units = 2.0;
 static const double pace_most = 0.12;
@@ -48,6 +49,7 @@ static const double pace_most = 0.12;
  * stroke out of step for ever. */
 enum { HOME_MOST = 48 };
 static const double home_weight = 0.3;
+static const double back_home_ns = 2e9; /* the time in which half of the way is made */
 
 /* Runs of strokes left out or hits left over cost less each from the fifth on, and are bounded, so
  * that a stop or a bar played twice can be bridged. */
@@ -89,7 +91,9 @@ double follow_unit_ns(int64_t spacing_ns) {
 double follow_expect_ns(const struct eh_follower *f, const struct follow_cell *c, int32_t main) {
     const double due_ns = (double)f->mains[main].at_ns;
     const double since_ns = c->main < 0 ? 0.0 : due_ns - (double)f->mains[c->main].at_ns;
-    return due_ns + c->place_ns + c->pace * since_ns;
+    const double kept = 1.0 / (1.0 + fabs(since_ns) / back_home_ns);
+    const double place_ns = c->home_ns + (c->place_ns - c->home_ns) * kept;
+    return due_ns + place_ns + c->pace * since_ns;
 }
 
 static double bounded(double squared) {
@@ -103,7 +107,7 @@ static double first_cost(const struct eh_follower *f, int32_t main, int64_t at_n
     const double own = m->scale_ns * m->scale_ns;
     const double near = 0.5 * delta * delta / (own + first_near_ns * first_near_ns);
     const double far = first_far_weight + 0.5 * delta * delta / (own + first_far_ns * first_far_ns);
-    const double cost = fmin(near, far);
+    const double cost = f->room.offset_known ? near : fmin(near, far);
     if (main == 0 && fabs(away) <= 0.5 * (double)f->plan->due[m->due].spacing_ns) {
         return fmin(cost, first_most);
     }
@@ -167,7 +171,7 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
         const double gain = pace_gain * wrong_ns / since_ns;
         c->pace = fmin(fmax(p->pace + gain, -pace_most), pace_most);
     }
-    c->weight = fmin(weight, WEIGHT_MOST);
+    c->weight = fmin(weight, weight_most);
     c->home_weight = p->home_weight < HOME_MOST ? p->home_weight + 1 : HOME_MOST;
     const double home_ns = p->home_ns + p->pace * (double)(m->at_ns - f->mains[p->main].at_ns);
     c->home_ns = home_ns + (c->place_ns - home_ns) / c->home_weight;

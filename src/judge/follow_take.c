@@ -26,12 +26,13 @@ struct pass {
     double cost;
 };
 
-static enum eh_status follow(struct pass *pass, int64_t expected_offset_ns) {
+static enum eh_status follow(struct pass *pass, int64_t expected_offset_ns, bool known) {
     const struct eh_follow_room room = {.hits = pass->take->hits,
                                         .matches = pass->matches,
                                         .fates = pass->fates,
                                         .hit_capacity = pass->take->count,
-                                        .expected_offset_ns = expected_offset_ns};
+                                        .expected_offset_ns = expected_offset_ns,
+                                        .offset_known = known};
     struct eh_follower *follower = NULL;
     enum eh_status status = eh_follower_new(&follower, pass->plan, pass->pad, &room);
     if (status != EH_OK) {
@@ -118,13 +119,13 @@ enum eh_status eh_follow_take(const struct eh_plan *plan, const struct eh_take *
     struct pass *best = &first;
     enum eh_status status = room_for(&first);
     if (status == EH_OK) {
-        status = follow(&first, 0);
+        status = follow(&first, 0, false);
     }
     const int64_t other_ns = status == EH_OK ? other_reading(&first) : INT64_MIN;
     if (other_ns != INT64_MIN) {
         status = room_for(&second);
         if (status == EH_OK) {
-            status = follow(&second, other_ns);
+            status = follow(&second, other_ns, true);
         }
         best = second.cost < first.cost ? &second : &first;
     }

@@ -14,8 +14,8 @@ enum {
 static const int64_t cell_ns = 5 * EH_NS_PER_MS;
 static const int64_t near_ns = 20 * EH_NS_PER_MS;
 static const int64_t offset_step_ns = 25 * EH_NS_PER_MS;
-/* People begin on bar lines: one is preferred by what a stroke left out costs, so that a last stroke
- * left out is not taken for a first one left out a beat before the bar. */
+/* People begin on bar lines: one is preferred by what a stroke left out costs, so that a last
+ * stroke left out is not taken for a first one left out a beat before the bar. */
 static const double bar_line_worth = 4.0;
 /* Less than a third of the strokes found: the exercise is not in the take. */
 static const double least_share = 1.0 / 3.0;

@@ -125,6 +125,10 @@ Test(follow, takes_the_first_stroke_up_to_half_its_spacing_early) {
     const struct note beyond[] = {{860, 60}, {1250, 60}, {1500, 60}, {1750, 60}};
     const int without[] = {-1, 1, 2, 3, -1, -1, -1, -1};
     EXPECT(eighths, beyond, without, "140 ms early of 250");
+    static const char quarters[] = "metre: 4/4\n| 4:RLRL |\n";
+    const struct note wide[] = {{755, 60}, {1500, 60}, {2000, 60}, {2500, 60}};
+    const int four[] = {0, 1, 2, 3};
+    EXPECT(quarters, wide, four, "245 ms early of 500");
 }
 
 Test(follow, keeps_grace_notes_with_their_main_strokes) {
@@ -306,6 +310,8 @@ Test(follow, finds_the_strokes_of_imperfect_players_at_every_tempo, .timeout = 1
         {"3 % echoed", 0, 0, 0.03, 0, -10, 8, 0, 0.999},
         {"5 % faster at the end", 0, 0, 0, 0.05, -10, 8, 0, 0.998},
         {"5 % slower at the end", 0, 0, 0, -0.05, -10, 8, 0, 0.998},
+        {"all at once, faster", 0.05, 0.05, 0.03, 0.05, 40, 8, 0, 0.99},
+        {"all at once, slower", 0.05, 0.05, 0.03, -0.05, 40, 8, 0, 0.99},
     };
     for (size_t r = 0; r < sizeof rows / sizeof rows[0]; r++) {
         struct player player = player_default(1);
@@ -320,6 +326,26 @@ Test(follow, finds_the_strokes_of_imperfect_players_at_every_tempo, .timeout = 1
         cr_expect_geq(figure.sum / figure.runs, rows[r].least, "%s: F %.5f", rows[r].what,
                       figure.sum / figure.runs);
     }
+}
+
+/* Many of the shipped exercises' bars are alike, where nobody could tell which one was left out or
+ * played twice: these are floors, not aims. */
+Test(follow, goes_along_with_most_skips_and_repeats_of_the_shipped_exercises, .timeout = 100) {
+    struct player player = player_default(1);
+    player.missed = 0.01;
+    player.extra = 0.01;
+    player.skip_bar = 3;
+    const struct figure skipped = figure_of(player, 4);
+    cr_expect_geq(skipped.sum / skipped.runs, 0.87, "F %.4f", skipped.sum / skipped.runs);
+    player.skip_bar = -1;
+    player.repeat_bar = 3;
+    const struct figure repeated = figure_of(player, 4);
+    cr_expect_geq(repeated.sum / repeated.runs, 0.68, "F %.4f", repeated.sum / repeated.runs);
+    player.repeat_bar = -1;
+    player.stop_bar = 3;
+    player.stop_bars = 2;
+    const struct figure stopped = figure_of(player, 4);
+    cr_expect_geq(stopped.sum / stopped.runs, 0.998, "F %.4f", stopped.sum / stopped.runs);
 }
 
 static struct outcome follow_course(const char *name, struct player player, double bpm,

@@ -104,17 +104,18 @@ Test(start, is_refused_where_the_exercise_is_not) {
     eh_exercise_free(other);
 }
 
-/* "The first stroke was left out" and "everything is one spacing late" look alike until the end.
- * 32nds at 160 are 47 ms apart: whoever is 40 ms late must not be taken for 7 ms early. */
+/* "The first stroke was left out" and "everything is one spacing late" look alike until the end:
+ * 32nds at 120 are 63 ms apart. */
 Test(start, of_a_fast_roll_is_read_from_the_whole_take) {
     struct eh_exercise *exercise = parse_exercise(
         "metre: 4/4\n| 16:R/L/R/L/ R/L/R/L/ R/L/R/L/ R/L/R/L/ | 16:R/L/R/L/ R/L/R/L/ 2:R |\n");
     int right = 0;
     enum { RUNS = 60 };
     for (int i = 0; i < RUNS; i++) {
-        struct eh_plan plan = plan_at(exercise, 160.0, 2000.0, 1);
+        struct eh_plan plan = plan_at(exercise, 120.0, 2000.0, 1);
         struct player player = player_default((uint64_t)i * 31 + 7);
-        player.delay_ms = 40.0;
+        player.late_start = i % 2; /* left out, or late by most of a spacing */
+        player.delay_ms = i % 2 == 0 ? 45.0 : -8.0;
         player.scatter_ms = 5.0;
         player.wander_ms = 2.0;
         struct performance p;
