@@ -37,7 +37,7 @@ Test(plan, passes_follow_one_another_with_the_gap_that_was_asked_for) {
         /* Two bars of a second each and a second's gap. */
         cr_expect_eq(plan.due[6 * pass].at_ns, (2000 + 3000 * pass) * MS, "pass %d", pass);
         cr_expect_eq(plan.bars[2 * pass].pass, pass);
-        cr_expect_eq(plan.bars[2 * pass + 1].first_due, 6 * pass + 4);
+        cr_expect_eq(plan.bars[2 * pass + 1].first_due, (uint32_t)(6 * pass + 4));
         cr_expect_eq(plan.bars[2 * pass + 1].due_count, 2);
     }
     cr_expect_eq(plan.end_ns, (2000 + 8000) * MS);

@@ -1,0 +1,76 @@
+#include "following.h"
+
+#include <criterion/criterion.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "exercises.h"
+#include "start.h"
+
+struct outcome follow(const struct eh_plan *plan, const struct performance *p, int how) {
+    struct eh_pad pad;
+    eh_pad_init_default(&pad);
+    struct outcome o = {.due_count = plan->due_count, .hit_count = p->count};
+    o.matches = calloc(plan->due_count, sizeof *o.matches);
+    o.fates = calloc(p->count + 1, sizeof *o.fates);
+    const struct eh_follow_room room = {
+        .hits = p->hits, .matches = o.matches, .fates = o.fates, .hit_capacity = p->count};
+    struct eh_follower *f = NULL;
+    cr_assert_eq(eh_follower_new(&f, plan, &pad, &room), EH_OK);
+    for (size_t i = 0; i < p->count; i++) {
+        if (how == WITH_TIME) {
+            const int64_t from = i == 0 ? 0 : p->hits[i - 1].at_ns;
+            for (int64_t t = from; t < p->hits[i].at_ns; t += 7 * EH_NS_PER_MS) {
+                eh_follower_advance(f, t);
+            }
+        }
+        cr_assert(eh_follower_feed(f, i));
+    }
+    if (how == WITH_TIME) {
+        eh_follower_advance(f, plan->end_ns + 10 * EH_NS_PER_S);
+    }
+    eh_follower_finish(f);
+    cr_assert_eq(eh_follower_settled_due(f), plan->due_count);
+    cr_assert_eq(eh_follower_settled_hits(f), p->count);
+    const struct eh_course *c = eh_follower_courses(f, &o.course_count);
+    memcpy(o.courses, c, o.course_count * sizeof *c);
+    eh_follower_free(f);
+    return o;
+}
+
+void drop(struct outcome *o) {
+    free(o->matches);
+    free(o->fates);
+}
+
+struct figure figure_of(struct player player, int seeds) {
+    static const double tempos[] = {50, 80, 120, 160, 180};
+    struct figure figure = {0};
+    struct eh_pad pad;
+    eh_pad_init_default(&pad);
+    for (int e = 0; shipped_exercises[e] != NULL; e++) {
+        struct eh_exercise *exercise = read_exercise(shipped_exercises[e]);
+        for (int t = 0; t < 5; t++) {
+            struct eh_plan plan = plan_at(exercise, tempos[t], 2000.0, 1);
+            for (int s = 0; s < seeds; s++) {
+                player.seed = (uint64_t)(s * 131 + t * 7 + 1);
+                struct performance p;
+                player_play(&player, &plan, &p);
+                const struct eh_take take = {.hits = p.hits, .count = p.count};
+                struct eh_match *matches = calloc(plan.due_count, sizeof *matches);
+                struct eh_fate *fates = calloc(p.count + 1, sizeof *fates);
+                double cost = 0.0;
+                cr_assert_eq(eh_follow_take(&plan, &take, &pad, matches, fates, NULL, NULL, &cost),
+                             EH_OK);
+                figure.sum += performance_f(&p, &plan, matches);
+                figure.runs++;
+                free(matches);
+                free(fates);
+                performance_free(&p);
+            }
+            eh_plan_deinit(&plan);
+        }
+        eh_exercise_free(exercise);
+    }
+    return figure;
+}
