@@ -9,6 +9,12 @@ void eh_pad_init_default(struct eh_pad *pad) {
         .retrigger_softer_db = 6.0,
         .retrigger_late_ns = 30 * EH_NS_PER_MS,
         .rim_gate_velocity = 91.0,
+        .mask_dead_ns = 10 * EH_NS_PER_MS,
+        .mask_dead_db = 8.0,
+        .mask_db = 1.8,
+        .mask_db_per_ms = 0.21,
+        .mask_until_ns = 60 * EH_NS_PER_MS,
+        .top_velocity = 127.0,
     };
     (void)snprintf(pad->name, sizeof pad->name, "default");
     (void)snprintf(pad->levels.name, sizeof pad->levels.name, "default");
