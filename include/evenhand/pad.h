@@ -49,7 +49,8 @@ struct eh_pad {
     /* What the pad hides soon after a hit: nearer than mask_dead_ns a second note is reported only
      * if it is at least mask_dead_db louder than the first; from there to mask_until_ns only if it
      * is at least mask_db - mask_db_per_ms * gap louder. Mesh heads of the Groove MIDI Dataset
-     * 1.0.0 (CC BY 4.0), measured: 10 ms, 8 dB, 1.8 dB, 0.21 dB/ms, 60 ms; these are the default. */
+     * 1.0.0 (CC BY 4.0), measured: 10 ms, 8 dB, 1.8 dB, 0.21 dB/ms, 60 ms; these are the default.
+     */
     int64_t mask_dead_ns;
     double mask_dead_db;
     double mask_db;
