@@ -48,7 +48,7 @@ FOREIGN = {
     "jack/": {"src/live/jack_private.h", "src/live/jack_times_process.c"},
     "alsa/": {"src/live/quiet_alsa.c"},
     "sqlite3.h": {"src/history/db.c"},
-    "ini.h": {"src/settings/style_file.c"},
+    "ini.h": {"src/settings/ini_text.c"},
     "cjson/": {"src/report/json_value.c"},
 }
 
