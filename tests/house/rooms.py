@@ -24,7 +24,7 @@ HEADER_ROOM = {
     "exercise": "score", "exercise_text": "score",
     "hit": "hits", "pad": "hits", "smf": "hits",
     "follow": "judge", "judgement": "judge", "plan": "judge", "style": "judge",
-    "settings": "settings",
+    "settings": "settings", "pad_file": "settings",
     "demo": "practice", "practice": "practice",
     "click": "live", "clock": "live", "midi_in": "live", "midi_out": "live", "ring": "live",
     "store": "history",
