@@ -21,7 +21,7 @@ MAY_INCLUDE = {
 # A public header (include/evenhand/NAME.h), and the room that offers it.
 HEADER_ROOM = {
     "status": "base", "stats": "base", "text": "base", "time": "base",
-    "exercise": "score", "exercise_text": "score",
+    "build": "score", "exercise": "score", "exercise_text": "score", "written": "score",
     "hit": "hits", "pad": "hits", "smf": "hits",
     "follow": "judge", "judgement": "judge", "plan": "judge", "style": "judge",
     "settings": "settings", "pad_file": "settings",
