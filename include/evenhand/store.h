@@ -207,6 +207,62 @@ EH_MUST_USE enum eh_status eh_store_copy(struct eh_store *store, const char *pat
 const char *eh_run_source_text(enum eh_run_source source);
 const char *eh_run_ended_text(enum eh_run_ended ended);
 
+/* ---- Pads ---- */
+
+/* A pad is kept for a port and a player: what it reports depends on both, the one on the other's
+ * pad or in the other's hands is not known. Ports are told apart by eh_port_key; a player who is
+ * not named is "". */
+struct eh_store_pad {
+    const char *port; /* eh_port_key of it */
+    const char *player;
+    int64_t made_utc_s; /* seconds since 1970-01-01 00:00 UTC */
+    const char *text;   /* INI, as eh_pad_print writes it */
+    void *memory;       /* owned by a record that was got alone; NULL in a list */
+};
+
+enum { EH_PORT_KEY = 256 };
+
+/* The part of a MIDI port's name that is the same tomorrow; cut to fit OUT. ALSA numbers its
+ * clients in the order in which they appear, and the number is part of the port's name as RtMidi
+ * gives it ("UM-ONE:UM-ONE MIDI 1 20:0") and as ALSA's ports are shown under JACK ("a2j:UM-ONE
+ * [20] (capture): [0] UM-ONE MIDI 1"): both numbers are left out. Two devices of one kind then
+ * have one key; nothing in their names would tell them apart tomorrow. Pure. */
+void eh_port_key(const char *port, char out[EH_PORT_KEY]);
+
+/* Keeps a pad, in the place of the one kept for this port and player. NULL strings count as "".
+ * WRITE only. Errors: EH_OUT_OF_RANGE (a time before 1970). Waits up to 3 s. */
+EH_MUST_USE enum eh_status eh_store_pad_set(struct eh_store *store, const char *port,
+                                            const char *player, int64_t made_utc_s,
+                                            const char *pad_text);
+
+/* The pad kept for exactly this port and player. On failure OUT_PAD is empty. Errors: EH_NOT_FOUND;
+ * where other players' pads are kept for the port, the words name them, and it is for the caller
+ * to ask for one of them: another player's levels must not be used without a word. Give it back
+ * with eh_store_pad_deinit. */
+EH_MUST_USE enum eh_status eh_store_pad_get(struct eh_store *store, const char *port,
+                                            const char *player, struct eh_store_pad *out_pad,
+                                            struct eh_error *error);
+
+/* Frees what the record owns; an all-zero record is accepted. */
+void eh_store_pad_deinit(struct eh_store_pad *pad);
+
+/* Removes the pad kept for this port and player. Errors: EH_NOT_FOUND. */
+EH_MUST_USE enum eh_status eh_store_pad_delete(struct eh_store *store, const char *port,
+                                               const char *player, struct eh_error *error);
+
+struct eh_store_pad_list {
+    struct eh_store_pad *pads; /* by port, then by player */
+    size_t count;
+    void *memory; /* owned */
+};
+
+/* Lists the pads. A list without pads is no error. */
+EH_MUST_USE enum eh_status eh_store_pads(struct eh_store *store, struct eh_store_pad_list *out_list,
+                                         struct eh_error *error);
+
+/* Frees what the list owns; an all-zero list is accepted. */
+void eh_store_pad_list_deinit(struct eh_store_pad_list *list);
+
 /* ---- The click as it was heard ---- */
 
 /* How many clicks in a row are looked at together; odd. The shortest that two bad times in a row

@@ -73,7 +73,17 @@ static const char step_1[] =
     "  unclear INTEGER NOT NULL CHECK (unclear BETWEEN 0 AND 4294967295)"
     ") STRICT;";
 
-static const char *const steps[] = {step_1};
+/* What a player's calibration found out about the pad on a port. */
+static const char step_2[] =
+    "CREATE TABLE pad ("
+    "  port TEXT NOT NULL,"
+    "  player TEXT NOT NULL,"
+    "  made_utc_s INTEGER NOT NULL CHECK (made_utc_s >= 0),"
+    "  text TEXT NOT NULL,"
+    "  PRIMARY KEY (port, player)"
+    ") STRICT, WITHOUT ROWID;";
+
+static const char *const steps[] = {step_1, step_2};
 
 const struct eh_schema eh_schema_history = {steps, (int)(sizeof steps / sizeof steps[0])};
 

@@ -60,6 +60,13 @@ const char *const eh_store_sql[Q_COUNT] = {
                       " ON CONFLICT (run) DO UPDATE SET version = excluded.version,"
                       " json = excluded.json, headline = excluded.headline,"
                       " faults = excluded.faults, unclear = excluded.unclear",
+    [Q_PAD_SET] = "INSERT INTO pad (port, player, made_utc_s, text) VALUES (?1, ?2, ?3, ?4)"
+                  " ON CONFLICT (port, player) DO UPDATE SET made_utc_s = excluded.made_utc_s,"
+                  " text = excluded.text",
+    [Q_PAD_GET] = "SELECT port, player, made_utc_s, text FROM pad WHERE port = ?1 AND player = ?2",
+    [Q_PAD_PLAYERS] = "SELECT player FROM pad WHERE port = ?1 ORDER BY player",
+    [Q_PAD_LIST] = "SELECT port, player, made_utc_s, text FROM pad ORDER BY port, player",
+    [Q_PAD_DELETE] = "DELETE FROM pad WHERE port = ?1 AND player = ?2",
     [Q_CHECK] = "PRAGMA integrity_check(1)",
     [Q_CHECK_KEYS] = "PRAGMA foreign_key_check",
     [Q_COPY] = "VACUUM INTO ?1",

@@ -103,6 +103,23 @@ static void load_all(struct eh_store *store, int64_t number, int *tries) {
     expect(status == EH_NOT_FOUND, "run 77 is not told to be missing", error.text);
 }
 
+static void keep_pad(struct eh_store *store, int *tries) {
+    struct eh_store_pad pad = {0};
+    struct eh_store_pad_list list = {0};
+    struct eh_error error = {0};
+    while (again(eh_store_pad_set(store, "Kit", "ada", 1, "text"), eh_store_error(store), tries)) {
+    }
+    while (again(eh_store_pad_get(store, "Kit", "ada", &pad, &error), &error, tries)) {
+        expect(pad.text == NULL, "a pad half got", "");
+    }
+    while (again(eh_store_pads(store, &list, &error), &error, tries)) {
+        expect(list.pads == NULL, "a list of pads half made", "");
+    }
+    expect(list.count == 1, "the pad is not listed", "");
+    eh_store_pad_deinit(&pad);
+    eh_store_pad_list_deinit(&list);
+}
+
 static void practise(const char *path) {
     const struct eh_run_info info = {.exercise = "five", .exercise_text = "RRLLR", .tempo_bpm = 90};
     const struct eh_run_click clicks[] = {{0, 0}, {20160, 666666667}};
@@ -129,6 +146,7 @@ static void practise(const char *path) {
     while (again(eh_store_run_end(store, run, EH_RUN_STOPPED, 0), eh_store_error(store), &tries)) {
     }
     load_all(store, run, &tries);
+    keep_pad(store, &tries);
     while (again(eh_store_check(store, &error), &error, &tries)) {
     }
     eh_store_close(store);

@@ -13,6 +13,9 @@
  * was never finished. */
 static const char version_1[] = EVENHAND_SOURCE_DIR "/tests/history/data/version-1.db";
 
+/* The same runs, and two pads. */
+static const char version_2[] = EVENHAND_SOURCE_DIR "/tests/history/data/version-2.db";
+
 static void assert_version_1(const char *path) {
     struct eh_store *store = open_or_fail(path, EH_STORE_READ);
     struct eh_error error = {0};
@@ -62,12 +65,55 @@ Test(history_migrate, a_file_of_version_1_is_read_and_continued) {
     folder_remove(&folder);
 }
 
+static void assert_version_2(const char *path) {
+    struct eh_store *store = open_or_fail(path, EH_STORE_READ);
+    struct eh_error error = {0};
+    struct eh_store_pad pad;
+    struct eh_store_pad_list list;
+    cr_assert_eq(eh_store_pad_get(store, "Kit:Kit MIDI 1 24:0", "", &pad, &error), EH_OK, "%s",
+                 error.text);
+    cr_expect_str_eq(pad.port, "Kit:Kit MIDI 1");
+    cr_expect_eq(pad.made_utc_s, 1795662600);
+    cr_expect_str_eq(pad.text, "[pad]\nname = kit\n");
+    eh_store_pad_deinit(&pad);
+    cr_assert_eq(eh_store_pad_get(store, "Kit:Kit MIDI 1", "ada", &pad, NULL), EH_OK);
+    cr_expect_str_eq(pad.text, "[range]\ntop_velocity = 120\n");
+    eh_store_pad_deinit(&pad);
+    cr_assert_eq(eh_store_pads(store, &list, NULL), EH_OK);
+    cr_expect_eq(list.count, 2);
+    eh_store_pad_list_deinit(&list);
+    cr_assert_eq(eh_store_check(store, &error), EH_OK, "%s", error.text);
+    eh_store_close(store);
+    assert_version_1(path);
+}
+
+Test(history_migrate, a_file_of_version_2_is_read_and_one_of_version_1_becomes_its_equal) {
+    const struct folder folder = folder_make();
+    file_copy(version_2, folder.db);
+    assert_version_2(folder.db);
+    file_copy(version_1, folder.db);
+    struct eh_store *store = open_or_fail(folder.db, EH_STORE_WRITE);
+    cr_assert_eq(
+        eh_store_pad_set(store, "Kit:Kit MIDI 1 20:0", NULL, 1795662600, "[pad]\nname = kit\n"),
+        EH_OK);
+    cr_assert_eq(eh_store_pad_set(store, "Kit:Kit MIDI 1 28:0", "ada", 1795662601,
+                                  "[range]\ntop_velocity = 120\n"),
+                 EH_OK);
+    eh_store_close(store);
+    assert_version_2(folder.db);
+    folder_remove(&folder);
+}
+
+enum { NOW = 2, LATER_MAX = NOW + 2 };
+
 /* A later program, as this one will be some day. */
-static struct eh_schema later(const char *steps[3], const char *step_2, const char *step_3) {
-    steps[0] = eh_schema_history.steps[0];
-    steps[1] = step_2;
-    steps[2] = step_3;
-    return (struct eh_schema){.steps = steps, .count = step_3 == NULL ? 2 : 3};
+static struct eh_schema later(const char *steps[LATER_MAX], const char *next,
+                              const char *after_next) {
+    cr_assert_eq(eh_schema_history.count, NOW);
+    memcpy(steps, eh_schema_history.steps, NOW * sizeof *steps);
+    steps[NOW] = next;
+    steps[NOW + 1] = after_next;
+    return (struct eh_schema){.steps = steps, .count = after_next == NULL ? NOW + 1 : NOW + 2};
 }
 
 static enum eh_status open_later(const char *path, enum eh_store_mode mode,
@@ -80,7 +126,7 @@ static enum eh_status open_later(const char *path, enum eh_store_mode mode,
 
 Test(history_migrate, missing_steps_are_taken_in_order_by_writer_and_reader) {
     const struct folder folder = folder_make();
-    const char *steps[3];
+    const char *steps[LATER_MAX];
     const struct eh_schema schema =
         later(steps, "ALTER TABLE run ADD COLUMN mood TEXT NOT NULL DEFAULT ''",
               "CREATE INDEX run_by_mood ON run (mood); UPDATE run SET mood = 'calm'");
@@ -91,7 +137,7 @@ Test(history_migrate, missing_steps_are_taken_in_order_by_writer_and_reader) {
                      error.text);
         struct eh_store *store = NULL;
         cr_assert_eq(eh_store_open(&store, folder.db, EH_STORE_READ, &error), EH_NEWER_VERSION);
-        cr_assert_not_null(strstr(error.text, "its version 3, this program knows up to 1"));
+        cr_assert_not_null(strstr(error.text, "its version 4, this program knows up to 2"));
         cr_assert_eq(open_later(folder.db, EH_STORE_READ, &schema, &error), EH_OK);
     }
     cr_assert_eq(unlink(folder.db), 0);
@@ -101,7 +147,7 @@ Test(history_migrate, missing_steps_are_taken_in_order_by_writer_and_reader) {
 
 Test(history_migrate, a_step_that_fails_leaves_the_file_as_it_was) {
     const struct folder folder = folder_make();
-    const char *steps[3];
+    const char *steps[LATER_MAX];
     const struct eh_schema schema =
         later(steps, "ALTER TABLE run ADD COLUMN mood TEXT NOT NULL DEFAULT ''",
               "DELETE FROM hit; CREATE TABLE run (again)");
@@ -125,7 +171,7 @@ static int read_as_nobody(const char *path) {
 
 Test(history_migrate, an_older_file_that_cannot_be_written_is_not_read_wrongly) {
     const struct folder folder = folder_make();
-    const char *steps[3];
+    const char *steps[LATER_MAX];
     const struct eh_schema schema = later(steps, "ALTER TABLE run ADD COLUMN mood TEXT", NULL);
     file_copy(version_1, folder.db);
     cr_assert_eq(chmod(folder.db, 0444), 0);
