@@ -74,6 +74,15 @@ static inline bool eh_pad_owns(const struct eh_pad *pad, uint8_t note) {
     return note < 128 && pad->zones[note] != EH_ZONE_NONE;
 }
 
+/* How much louder than the hit before it (in dB; negative: how much softer it may be) a hit must be
+ * GAP_NS later for the pad to report it; -INFINITY from mask_until_ns on. */
+double eh_pad_mask_db(const struct eh_pad *pad, int64_t gap_ns);
+
+/* Whether HIT stands at the pad's top: it was at least so loud, how loud is not known. */
+static inline bool eh_pad_saturated(const struct eh_pad *pad, const struct eh_hit *hit) {
+    return eh_hit_velocity(hit) >= pad->top_velocity;
+}
+
 /* Removes the hits that are not the pad's; keeps order. */
 void eh_pad_keep_own(const struct eh_pad *pad, struct eh_take *take);
 

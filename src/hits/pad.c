@@ -53,6 +53,16 @@ double eh_pad_level_db(const struct eh_pad *pad, double velocity) {
     return map->level_db[i] + slope * (v - map->velocity[i]);
 }
 
+double eh_pad_mask_db(const struct eh_pad *pad, int64_t gap_ns) {
+    if (gap_ns >= pad->mask_until_ns) {
+        return -INFINITY;
+    }
+    if (gap_ns < pad->mask_dead_ns) {
+        return pad->mask_dead_db;
+    }
+    return pad->mask_db - pad->mask_db_per_ms * (double)gap_ns / (double)EH_NS_PER_MS;
+}
+
 void eh_pad_keep_own(const struct eh_pad *pad, struct eh_take *take) {
     size_t kept = 0;
     for (size_t i = 0; i < take->count; i++) {

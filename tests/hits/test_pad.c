@@ -129,3 +129,35 @@ Test(pad, hears_an_echo_on_its_own_level_map_and_by_its_own_settings) {
     pad.retrigger_ns = 21 * EH_NS_PER_MS;
     cr_expect(eh_pad_may_retrigger(&pad, &first, &second));
 }
+
+/* The measured edge of the Groove MIDI Dataset 1.0.0's mesh heads (Gillick et al. 2019, CC BY 4.0),
+ * as the header gives it. */
+Test(pad, hides_what_is_too_soft_too_soon) {
+    struct eh_pad pad;
+    eh_pad_init_default(&pad);
+    cr_expect_float_eq(eh_pad_mask_db(&pad, 0), 8.0, 1e-12);
+    cr_expect_float_eq(eh_pad_mask_db(&pad, 10 * EH_NS_PER_MS - 1), 8.0, 1e-12);
+    cr_expect_float_eq(eh_pad_mask_db(&pad, 10 * EH_NS_PER_MS), -0.3, 1e-12);
+    cr_expect_float_eq(eh_pad_mask_db(&pad, 42 * EH_NS_PER_MS), 1.8 - 0.21 * 42, 1e-12);
+    cr_expect_float_eq(eh_pad_mask_db(&pad, 60 * EH_NS_PER_MS - 1), -10.8, 1e-6);
+    cr_expect_eq(eh_pad_mask_db(&pad, 60 * EH_NS_PER_MS), -INFINITY);
+    pad.mask_until_ns = 0;
+    cr_expect_eq(eh_pad_mask_db(&pad, 0), -INFINITY, "a pad that hides nothing");
+}
+
+Test(pad, is_saturated_from_its_own_top_on) {
+    struct eh_pad pad;
+    eh_pad_init_default(&pad);
+    static const struct {
+        double top;
+        double velocity;
+        bool saturated;
+    } rows[] = {{127, 126.99, false}, {127, 127, true},    {127, 127.99, true}, {110, 109.5, false},
+                {110, 110, true},     {110.5, 110, false}, {128, 127.99, false}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const struct eh_hit h = hit(0, rows[i].velocity);
+        pad.top_velocity = rows[i].top;
+        cr_expect_eq(eh_pad_saturated(&pad, &h), rows[i].saturated, "%g of %g", rows[i].velocity,
+                     rows[i].top);
+    }
+}
