@@ -9,21 +9,23 @@ MAY_INCLUDE = {
     "base": set(),
     "score": {"base"},
     "hits": {"base"},
+    "musicxml": {"base", "score"},
     "judge": {"base", "score", "hits"},
     "settings": {"base", "hits", "judge"},
     "practice": {"base", "score", "hits", "judge"},
     "live": {"base", "hits"},
     "history": {"base", "score", "hits", "judge"},
     "report": {"base", "score", "hits", "judge", "practice", "history"},
-    "cli": {"base", "score", "hits", "judge", "settings", "practice", "live", "history", "report"},
+    "cli": {"base", "score", "musicxml", "hits", "judge", "settings", "practice", "live", "history", "report"},
 }
 
 # A public header (include/evenhand/NAME.h), and the room that offers it.
 HEADER_ROOM = {
     "status": "base", "stats": "base", "text": "base", "time": "base",
     "build": "score", "exercise": "score", "exercise_text": "score", "written": "score",
+    "musicxml": "musicxml",
     "hit": "hits", "pad": "hits", "smf": "hits",
-    "follow": "judge", "judgement": "judge", "plan": "judge", "style": "judge",
+    "follow": "judge", "free_tempo": "judge", "judgement": "judge", "plan": "judge", "style": "judge",
     "settings": "settings", "pad_file": "settings",
     "demo": "practice", "practice": "practice",
     "click": "live", "clock": "live", "midi_in": "live", "midi_out": "live", "ring": "live",
@@ -49,6 +51,8 @@ FOREIGN = {
     "alsa/": {"src/live/quiet_alsa.c"},
     "sqlite3.h": {"src/history/db.c"},
     "ini.h": {"src/settings/ini_text.c"},
+    "libxml/": {"src/musicxml/xml_out.c", "src/musicxml/xml_tree.c"},
+    "zip.h": {"src/musicxml/unpack.c", "src/musicxml/pack.c"},
     "cjson/": {"src/report/json_value.c"},
 }
 
