@@ -1,0 +1,351 @@
+/* Which hits are which strokes, and how fast, when nothing but the notes is known: a beam search
+ * over paths, hit by hit. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "free.h"
+
+enum {
+    BEAM = 160,     /* paths that are kept */
+    ROOM = 4096,    /* paths that one hit can make */
+    AHEAD = 8,      /* strokes that a path looks ahead */
+    AHEAD_FIRST = 5 /* ... while its tempo is not known */
+};
+/* Paths this much dearer than the cheapest are given up. */
+static const double wide = 17.0;
+static const double missed_cost = 2.5;
+static const double most_missed_cost = 10.0;
+/* A jump to another beat, as in the follower; a halt is rarer than a stroke or two left out. */
+static const double jump_cost = 11.0;
+static const double jump_bar_cost = 1.0;
+static const double jump_quarters = 32.0;
+static const double halt_cost = 9.0;
+static const double halt_least_ms = 450.0;
+/* Longer than the music by this factor, or it is no halt. */
+static const double halt_factor = 1.35;
+/* Paths of one stroke that differ less than this in tempo are one. */
+static const double same_tempo = 0.02;
+static const uint32_t no_node = UINT32_MAX;
+static const uint32_t no_hit = UINT32_MAX;
+
+struct node {
+    uint32_t parent, note, hit;
+    float shift;
+    bool halted;
+};
+
+struct search {
+    const struct free_notes *notes;
+    const struct eh_take *take;
+    const struct eh_pad *pad;
+    const struct free_lead *lead;
+    struct free_path *paths, *next;
+    size_t count, next_count;
+    struct node *nodes;
+    size_t node_count, node_capacity;
+    int64_t origin_ns;
+};
+
+static double hit_ms(const struct search *s, size_t hit) {
+    return (double)(s->take->hits[hit].at_ns - s->origin_ns) / 1e6;
+}
+
+static void offer(struct search *s, const struct free_path *path) {
+    if (s->next_count < ROOM) {
+        s->next[s->next_count++] = *path;
+    }
+}
+
+static double cost_of_missed(uint32_t n) {
+    return fmin(missed_cost * n, most_missed_cost);
+}
+
+/* ---- What a path can do with a hit ---- */
+
+static void try_move(struct search *s, const struct free_path *path, const struct free_move *move) {
+    struct free_path go = *path;
+    if (free_go(&go, s->notes, move)) {
+        offer(s, &go);
+    }
+}
+
+static void go_on(struct search *s, const struct free_path *path, uint32_t hit) {
+    const uint32_t first = path->before ? 0 : path->note + 1;
+    const uint32_t ahead = path->v11 < 0.0 ? AHEAD_FIRST : AHEAD;
+    const double ms = hit_ms(s, hit);
+    for (uint32_t n = first; n < s->notes->count && n < first + ahead; n++) {
+        const struct free_move move = {.note = n,
+                                       .hit = hit,
+                                       .ms = ms,
+                                       .shift = path->shift,
+                                       .cost = cost_of_missed(n - first)};
+        try_move(s, path, &move);
+    }
+    /* After a long rest in the playing: on from a beat further on. */
+    for (uint32_t n = first + ahead; path->v11 >= 0.0 && n < s->notes->count; n++) {
+        const double beats = s->notes->notes[n].at + path->shift - path->at;
+        const double early = path->ms + beats * path->quarter * 0.8;
+        if (early > ms) {
+            break;
+        }
+        const struct free_move move = {
+            .note = n, .hit = hit, .ms = ms, .shift = path->shift, .cost = most_missed_cost};
+        try_move(s, path, &move);
+    }
+}
+
+static void halt(struct search *s, const struct free_path *path, uint32_t hit) {
+    const uint32_t next = path->before ? 0 : path->note + 1;
+    if (path->v11 < 0.0 || path->before || next >= s->notes->count) {
+        return;
+    }
+    const double ms = hit_ms(s, hit);
+    const double beats = s->notes->notes[next].at + path->shift - path->at;
+    const double waited = ms - path->hit_ms;
+    if (waited > halt_least_ms && waited > halt_factor * beats * path->quarter) {
+        const struct free_move move = {.note = next,
+                                       .hit = hit,
+                                       .ms = ms,
+                                       .shift = path->shift,
+                                       .cost = halt_cost,
+                                       .halt = true};
+        try_move(s, path, &move);
+    }
+}
+
+/* To another beat of the music, without losing the player's own. */
+static void jump(struct search *s, const struct free_path *path, uint32_t hit) {
+    if (path->v11 < 0.0 || path->before) {
+        return;
+    }
+    const double ms = hit_ms(s, hit);
+    const double now = path->at + (ms - path->ms) / path->quarter;
+    for (uint32_t n = 0; n < s->notes->count; n++) {
+        const struct free_note *note = &s->notes->notes[n];
+        const double shift = note->beat * round((now - note->at) / note->beat);
+        const double moved = fabs(shift - path->shift);
+        if (!note->on_beat || moved < 0.5 * note->beat || moved > jump_quarters ||
+            note->at + shift <= path->at) {
+            continue;
+        }
+        const double bars = floor(moved / 4.0);
+        const struct free_move move = {.note = n,
+                                       .hit = hit,
+                                       .ms = ms,
+                                       .shift = shift,
+                                       .cost = jump_cost + jump_bar_cost * bars};
+        try_move(s, path, &move);
+    }
+}
+
+/* ---- Beginning ---- */
+
+static struct free_path new_path(void) {
+    return (struct free_path){.v11 = -1.0, .node = no_node, .hit = no_hit};
+}
+
+/* At any hit the music may begin, or be joined at a beat. */
+static void begin(struct search *s, uint32_t hit) {
+    for (uint32_t n = 0; n < s->notes->count; n++) {
+        const struct free_note *note = &s->notes->notes[n];
+        const double cost = cost_of_missed(n);
+        if (n > 3 && !note->on_beat) {
+            continue;
+        }
+        if (s->count > 0 && cost > s->paths[0].cost + wide) {
+            break;
+        }
+        struct free_path path = new_path();
+        path.cost = cost;
+        path.at = note->at;
+        path.ms = path.hit_ms = hit_ms(s, hit);
+        path.note = n;
+        path.hit = hit;
+        path.fresh = true;
+        offer(s, &path);
+    }
+}
+
+/* From the last tap of the count-off, with its tempo. */
+static void begin_counted(struct search *s) {
+    struct free_path path = new_path();
+    const double quarter = s->lead->quarter_ms;
+    path.before = true;
+    path.at = -s->lead->beat;
+    path.ms = path.hit_ms = s->lead->last_ms;
+    path.quarter = quarter;
+    path.v00 = 15.0 * 15.0;
+    path.v11 = 0.04 * 0.04 * quarter * quarter;
+    s->paths[0] = path;
+    s->count = 1;
+}
+
+/* ---- Keeping the best ---- */
+
+static int by_cost(const void *a, const void *b) {
+    const struct free_path *x = a;
+    const struct free_path *y = b;
+    if (x->cost != y->cost) {
+        return x->cost < y->cost ? -1 : 1;
+    }
+    if (x->note != y->note) {
+        return x->note < y->note ? -1 : 1;
+    }
+    if (x->hit != y->hit) {
+        return x->hit < y->hit ? -1 : 1;
+    }
+    return (x->quarter > y->quarter) - (x->quarter < y->quarter);
+}
+
+static bool alike(const struct free_path *a, const struct free_path *b) {
+    return a->note == b->note && a->hit == b->hit && a->before == b->before &&
+           a->shift == b->shift && (a->v11 < 0.0) == (b->v11 < 0.0) &&
+           (a->v11 < 0.0 || fabs(a->quarter - b->quarter) < same_tempo * b->quarter);
+}
+
+static bool grow(struct search *s) {
+    if (s->node_count < s->node_capacity) {
+        return true;
+    }
+    const size_t capacity = s->node_capacity * 2 + 4096;
+    struct node *nodes = capacity < UINT32_MAX ? realloc(s->nodes, capacity * sizeof *nodes) : NULL;
+    if (nodes == NULL) {
+        return false;
+    }
+    s->nodes = nodes;
+    s->node_capacity = capacity;
+    return true;
+}
+
+static bool keep(struct search *s, const struct free_path *path) {
+    for (size_t i = 0; i < s->count; i++) {
+        if (alike(&s->paths[i], path)) {
+            return true;
+        }
+    }
+    if (path->fresh && !grow(s)) {
+        return false;
+    }
+    s->paths[s->count] = *path;
+    if (path->fresh) {
+        s->nodes[s->node_count] =
+            (struct node){path->node, path->note, path->hit, (float)path->shift, path->halted};
+        s->paths[s->count].node = (uint32_t)s->node_count++;
+    }
+    s->count++;
+    return true;
+}
+
+static bool prune(struct search *s) {
+    qsort(s->next, s->next_count, sizeof *s->next, by_cost);
+    s->count = 0;
+    for (size_t i = 0; i < s->next_count && s->count < BEAM; i++) {
+        if (s->next[i].cost > s->next[0].cost + wide) {
+            break;
+        }
+        if (!keep(s, &s->next[i])) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* ---- The whole ---- */
+
+static bool echoes(const struct search *s, size_t hit) {
+    return hit > 0 && eh_pad_may_retrigger(s->pad, &s->take->hits[hit - 1], &s->take->hits[hit]);
+}
+
+static bool step(struct search *s, uint32_t hit) {
+    const double ms = hit_ms(s, hit);
+    const bool echo = echoes(s, hit);
+    s->next_count = 0;
+    for (size_t i = 0; i < s->count; i++) {
+        const struct free_path *path = &s->paths[i];
+        struct free_path left = *path;
+        free_leave_over(&left, s->notes, ms, echo);
+        offer(s, &left);
+        go_on(s, path, hit);
+        halt(s, path, hit);
+    }
+    if (s->count > 0) {
+        jump(s, &s->paths[0], hit);
+    }
+    if (!s->lead->known) {
+        begin(s, hit);
+    }
+    return prune(s);
+}
+
+static const struct free_path *best_end(const struct search *s, double *out_cost) {
+    const struct free_path *best = NULL;
+    *out_cost = INFINITY;
+    for (size_t i = 0; i < s->count; i++) {
+        const struct free_path *path = &s->paths[i];
+        const double cost = path->cost + cost_of_missed((uint32_t)s->notes->count - 1 - path->note);
+        if (path->v11 >= 0.0 && !path->before && cost < *out_cost) {
+            best = path;
+            *out_cost = cost;
+        }
+    }
+    return best;
+}
+
+static enum eh_status trace(const struct search *s, const struct free_path *end,
+                            struct free_pairs *out) {
+    size_t count = 0;
+    for (uint32_t n = end->node; n != no_node; n = s->nodes[n].parent) {
+        count++;
+    }
+    out->pairs = malloc((count + 1) * sizeof *out->pairs);
+    if (out->pairs == NULL) {
+        return EH_NO_MEMORY;
+    }
+    out->count = count;
+    for (uint32_t n = end->node; n != no_node; n = s->nodes[n].parent) {
+        const struct node *node = &s->nodes[n];
+        const struct free_note *note = &s->notes->notes[node->note];
+        out->pairs[--count] = (struct free_pair){.at = note->at + (double)node->shift,
+                                                 .ms = hit_ms(s, node->hit),
+                                                 .due = note->due,
+                                                 .hit = node->hit,
+                                                 .in_time = note->in_time,
+                                                 .halted = node->halted};
+    }
+    return EH_OK;
+}
+
+static enum eh_status run(struct search *s, struct free_pairs *out, double *out_cost) {
+    if (s->paths == NULL || s->next == NULL) {
+        return EH_NO_MEMORY;
+    }
+    if (s->lead->known) {
+        begin_counted(s);
+    }
+    for (size_t hit = s->lead->known ? s->lead->first_hit : 0; hit < s->take->count; hit++) {
+        if (!step(s, (uint32_t)hit)) {
+            return EH_NO_MEMORY;
+        }
+    }
+    const struct free_path *end = best_end(s, out_cost);
+    return end == NULL ? EH_NO_FIT : trace(s, end, out);
+}
+
+enum eh_status free_path_find(struct free_pairs *out, const struct free_notes *notes,
+                              const struct eh_take *take, const struct eh_pad *pad,
+                              const struct free_lead *lead, double *out_cost) {
+    struct search s = {.notes = notes,
+                       .take = take,
+                       .pad = pad,
+                       .lead = lead,
+                       .origin_ns = take->hits[0].at_ns,
+                       .paths = malloc(BEAM * sizeof *s.paths),
+                       .next = malloc(ROOM * sizeof *s.next)};
+    *out = (struct free_pairs){0};
+    const enum eh_status status = run(&s, out, out_cost);
+    free(s.paths);
+    free(s.next);
+    free(s.nodes);
+    return status;
+}

@@ -1,0 +1,353 @@
+/* The player's own tempo: the search, then follower and curve in turns. */
+#include "evenhand/free_tempo.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "free.h"
+#include "start.h"
+
+/* Follower and curve agree after two or three turns; more than this is a wavering at the edges. */
+enum { TURNS = 4 };
+
+/* A tap's distance may differ from the others' by this factor at most. */
+static const double uneven_taps = 1.25;
+
+struct finding {
+    const struct eh_exercise *exercise;
+    const struct eh_take *take;
+    const struct eh_pad *pad;
+    const struct eh_free_request *request;
+    struct free_notes notes;
+    struct free_lead lead;
+    struct free_pairs found; /* of the search */
+    struct free_pairs pairs; /* of the last turn */
+    struct eh_plan plan;     /* likewise */
+    struct eh_match *matches;
+    struct eh_match *before;
+    struct eh_fate *fates;
+    double bar_quarters;
+    struct eh_free_tempo *out;
+};
+
+/* ---- The count-off ---- */
+
+static enum eh_status read_count_off(struct finding *f, struct eh_error *error) {
+    const size_t taps = (size_t)f->request->count_off;
+    if (taps == 0) {
+        return EH_OK;
+    }
+    if (f->request->count_off < 2 || taps > EH_COUNT_OFF_MAX || taps >= f->take->count) {
+        return eh_fail(error, EH_OUT_OF_RANGE,
+                       "a count-off of %d taps cannot be: say 2 to %d, and fewer than the take's "
+                       "%zu hits",
+                       (int)f->request->count_off, (int)EH_COUNT_OFF_MAX, f->take->count);
+    }
+    const struct eh_hit *hits = f->take->hits;
+    double least = INFINITY;
+    double most = 0.0;
+    for (size_t i = 1; i < taps; i++) {
+        const double gap = (double)(hits[i].at_ns - hits[i - 1].at_ns) / 1e6;
+        least = fmin(least, gap);
+        most = fmax(most, gap);
+    }
+    if (!(least > 0.0) || most > uneven_taps * least) {
+        return eh_fail(error, EH_OUT_OF_RANGE,
+                       "the first %zu hits are no count-off: their distances go from %.0f to "
+                       "%.0f ms; leave --count-off away, or say how many taps there are",
+                       taps, least, most);
+    }
+    f->lead = (struct free_lead){.known = true,
+                                 .first_hit = taps,
+                                 .last_ms = (double)(hits[taps - 1].at_ns - hits[0].at_ns) / 1e6,
+                                 .quarter_ms = (double)(hits[taps - 1].at_ns - hits[0].at_ns) /
+                                               1e6 / (double)(taps - 1)};
+    return EH_OK;
+}
+
+/* What a tap may be worth, in quarters: the metre's beat; in 6/8, 9/8 and 12/8 also three eighths,
+ * in the others also a half or an eighth. */
+static size_t tap_worths(const struct eh_plan *plan, double worth[3]) {
+    const struct eh_plan_bar *bar = &plan->bars[0];
+    const double beat = 4.0 / bar->unit;
+    worth[0] = beat;
+    worth[1] = bar->unit == 8 && bar->beats % 3 == 0 ? 3.0 * beat : 2.0 * beat;
+    worth[2] = beat / 2.0;
+    return 3;
+}
+
+static enum eh_status search_counted(struct finding *f) {
+    double worth[3];
+    const size_t count = tap_worths(&f->plan, worth);
+    const double tap_ms = f->lead.quarter_ms;
+    double least = INFINITY;
+    enum eh_status status = EH_NO_FIT;
+    for (size_t i = 0; i < count; i++) {
+        struct free_lead lead = f->lead;
+        struct free_pairs pairs = {0};
+        double cost = 0.0;
+        lead.beat = worth[i];
+        lead.quarter_ms = tap_ms / worth[i];
+        const double bpm = 60000.0 / lead.quarter_ms;
+        if (bpm < EH_FREE_TEMPO_MIN || bpm > EH_FREE_TEMPO_MAX) {
+            continue;
+        }
+        const enum eh_status tried =
+            free_path_find(&pairs, &f->notes, f->take, f->pad, &lead, &cost);
+        if (tried == EH_NO_MEMORY) {
+            free(pairs.pairs);
+            return tried;
+        }
+        if (tried == EH_OK && cost < least) {
+            const struct free_pairs swap = f->found;
+            f->found = pairs;
+            pairs = swap;
+            least = cost;
+            f->out->count_off_bpm = bpm;
+            status = EH_OK;
+        }
+        free(pairs.pairs);
+    }
+    return status;
+}
+
+static enum eh_status search(struct finding *f) {
+    double cost = 0.0;
+    f->out->count_off_bpm = NAN;
+    return f->lead.known ? search_counted(f)
+                         : free_path_find(&f->found, &f->notes, f->take, f->pad, &f->lead, &cost);
+}
+
+/* ---- Follower and curve in turns ---- */
+
+/* Strokes whose time is the hand motion's; all, where there are few of those. */
+static void keep_in_time(struct free_pairs *pairs) {
+    size_t n = 0;
+    for (size_t i = 0; i < pairs->count; i++) {
+        n += pairs->pairs[i].in_time;
+    }
+    if (n * 4 < pairs->count) {
+        return;
+    }
+    size_t kept = 0;
+    bool halted = false;
+    for (size_t i = 0; i < pairs->count; i++) {
+        struct free_pair pair = pairs->pairs[i];
+        halted = halted || pair.halted;
+        if (pair.in_time) {
+            pair.halted = halted && kept > 0;
+            halted = false;
+            pairs->pairs[kept++] = pair;
+        }
+    }
+    pairs->count = kept;
+}
+
+static int64_t origin_ns(const struct finding *f) {
+    return f->take->hits[0].at_ns;
+}
+
+/* What the follower found, as pairs in the order of the player's own beat. */
+static void collect(struct finding *f) {
+    size_t n = 0;
+    size_t halt = 0;
+    const struct eh_tempo_map *map = &f->out->map;
+    for (size_t k = 0; k < f->notes.count; k++) {
+        const struct free_note *note = &f->notes.notes[k];
+        const struct eh_match *match = &f->matches[note->due];
+        if (match->hit == EH_NO_HIT) {
+            continue;
+        }
+        const eh_ticks moved =
+            eh_tempo_map_tick(map, f->plan.due[note->due].at_ns + match->shift_ns);
+        const double shift = (double)moved / (double)EH_TICKS_PER_QUARTER - note->at;
+        const double at = note->at + note->beat * round(shift / note->beat);
+        const int64_t hit_ns = f->take->hits[match->hit].at_ns;
+        const double ms = (double)(hit_ns - origin_ns(f)) / 1e6;
+        if (n > 0 && (at <= f->pairs.pairs[n - 1].at || ms <= f->pairs.pairs[n - 1].ms)) {
+            continue;
+        }
+        bool halted = false;
+        for (; halt < f->found.count && f->found.pairs[halt].at <= at; halt++) {
+            halted = halted || f->found.pairs[halt].halted;
+        }
+        f->pairs.pairs[n++] = (struct free_pair){.at = at,
+                                                 .ms = ms,
+                                                 .due = note->due,
+                                                 .hit = (uint32_t)match->hit,
+                                                 .in_time = note->in_time,
+                                                 .halted = halted && n > 0};
+    }
+    f->pairs.count = n;
+}
+
+static enum eh_status lay_plan(struct finding *f, struct eh_error *error) {
+    eh_plan_deinit(&f->plan);
+    return eh_plan_init(&f->plan, f->exercise, &f->request->plan, &f->out->map, 0, error);
+}
+
+static enum eh_status lay_map(struct finding *f, const struct free_pairs *pairs) {
+    struct eh_tempo_map map;
+    const enum eh_status status = free_curve_fit(&map, pairs, origin_ns(f), f->bar_quarters);
+    if (status == EH_OK) {
+        eh_tempo_map_deinit(&f->out->map);
+        f->out->map = map;
+    }
+    return status;
+}
+
+static enum eh_status follow(struct finding *f, struct eh_error *error) {
+    enum eh_status status = lay_plan(f, error);
+    double cost = 0.0;
+    if (status == EH_OK) {
+        status = eh_follow_take(&f->plan, f->take, f->pad, f->matches, f->fates, NULL, NULL, &cost);
+    }
+    return status;
+}
+
+static bool same_hits(const struct finding *f) {
+    bool same = true;
+    for (size_t i = 0; i < f->plan.due_count; i++) {
+        same = same && f->before[i].hit == f->matches[i].hit;
+    }
+    return same;
+}
+
+static enum eh_status take_turns(struct finding *f, struct eh_error *error) {
+    struct free_pairs first = {malloc(f->found.count * sizeof *first.pairs), f->found.count};
+    f->pairs.pairs = malloc(f->notes.count * sizeof *f->pairs.pairs);
+    if (first.pairs == NULL || f->pairs.pairs == NULL) {
+        free(first.pairs);
+        return EH_NO_MEMORY;
+    }
+    memcpy(first.pairs, f->found.pairs, f->found.count * sizeof *first.pairs);
+    keep_in_time(&first);
+    enum eh_status status = lay_map(f, &first);
+    free(first.pairs);
+    for (int turn = 0; turn < TURNS && status == EH_OK; turn++) {
+        status = follow(f, error);
+        if (status != EH_OK || (turn > 0 && same_hits(f))) {
+            break;
+        }
+        memcpy(f->before, f->matches, f->plan.due_count * sizeof *f->matches);
+        collect(f);
+        keep_in_time(&f->pairs);
+        status = f->pairs.count < 2 ? EH_NO_FIT : lay_map(f, &f->pairs);
+    }
+    return status;
+}
+
+/* ---- Whether it is this exercise at all ---- */
+
+/* In rhythm: within a quarter of the distance to the nearest stroke, which chance fills half of. */
+static const double in_rhythm = 0.25;
+static const double least_strokes_share = 0.5;
+static const double least_hits_share = 0.5;
+
+static bool fits(struct finding *f) {
+    size_t due = 0;
+    size_t hits = 0;
+    size_t rhythm = 0;
+    const struct free_pair *p = f->pairs.pairs;
+    if (f->pairs.count < 2) {
+        return false;
+    }
+    const uint32_t last = p[f->pairs.count - 1].due;
+    for (size_t k = 0; k < f->notes.count; k++) {
+        const uint32_t i = f->notes.notes[k].due;
+        const struct eh_match *match = &f->matches[i];
+        due += i >= p[0].due && i <= last;
+        if (match->hit != EH_NO_HIT) {
+            const double off =
+                (double)(f->take->hits[match->hit].at_ns - f->plan.due[i].at_ns - match->shift_ns);
+            rhythm += fabs(off) <= in_rhythm * (double)f->plan.due[i].spacing_ns;
+        }
+    }
+    for (size_t k = 0; k < f->take->count; k++) {
+        const uint8_t kind = f->fates[k].kind;
+        const uint32_t owner = f->fates[k].due;
+        const bool main = kind == EH_FATE_STROKE && f->plan.due[owner].main == owner;
+        hits += main || kind == EH_FATE_EXTRA;
+    }
+    f->out->strokes_share = due > 0 ? (double)rhythm / (double)due : 0.0;
+    f->out->hits_share = hits > 0 ? (double)rhythm / (double)hits : 0.0;
+    return f->out->strokes_share >= least_strokes_share && f->out->hits_share >= least_hits_share;
+}
+
+/* ---- The whole ---- */
+
+static enum eh_status prepare(struct finding *f, struct eh_error *error) {
+    struct eh_tempo_map even;
+    enum eh_status status = eh_tempo_map_init(&even, 0, 0, EH_NS_PER_S / 2);
+    if (status != EH_OK) {
+        return status;
+    }
+    status = eh_plan_init(&f->plan, f->exercise, &f->request->plan, &even, 0, error);
+    eh_tempo_map_deinit(&even);
+    if (status == EH_OK) {
+        status = free_notes_init(&f->notes, &f->plan);
+    }
+    if (status != EH_OK) {
+        return status;
+    }
+    f->bar_quarters = 4.0 * f->plan.bars[0].beats / f->plan.bars[0].unit;
+    f->matches = calloc(f->plan.due_count, sizeof *f->matches);
+    f->before = calloc(f->plan.due_count, sizeof *f->before);
+    f->fates = calloc(f->take->count, sizeof *f->fates);
+    return f->matches == NULL || f->before == NULL || f->fates == NULL ? EH_NO_MEMORY : EH_OK;
+}
+
+static enum eh_status find(struct finding *f, struct eh_error *error) {
+    enum eh_status status = prepare(f, error);
+    if (status == EH_OK) {
+        status = read_count_off(f, error);
+    }
+    if (status == EH_OK) {
+        status = search(f);
+    }
+    if (status == EH_OK) {
+        status = take_turns(f, error);
+    }
+    if (status == EH_OK) {
+        status = free_drift_sum_up(f->out, &f->pairs, f->bar_quarters);
+    }
+    if (status == EH_OK && !fits(f)) {
+        status = EH_NO_FIT;
+    }
+    return status;
+}
+
+enum eh_status eh_free_tempo_find(struct eh_free_tempo *out, const struct eh_exercise *exercise,
+                                  const struct eh_take *take, const struct eh_pad *pad,
+                                  const struct eh_free_request *request, struct eh_error *error) {
+    *out = (struct eh_free_tempo){0};
+    if (take->count == 0) {
+        return eh_fail(error, EH_EMPTY, "there is no hit of the pad in this take");
+    }
+    struct finding f = {
+        .exercise = exercise, .take = take, .pad = pad, .request = request, .out = out};
+    const enum eh_status status = find(&f, error);
+    free_notes_deinit(&f.notes);
+    free(f.found.pairs);
+    free(f.pairs.pairs);
+    free(f.matches);
+    free(f.before);
+    free(f.fates);
+    eh_plan_deinit(&f.plan);
+    if (status != EH_OK) {
+        eh_free_tempo_deinit(out);
+    }
+    if (status == EH_NO_FIT) {
+        return eh_fail(error, EH_NO_FIT,
+                       "this exercise is not what was played: at no tempo from %.0f to %.0f do its "
+                       "strokes and the hits agree; check the exercise's name",
+                       EH_FREE_TEMPO_MIN, EH_FREE_TEMPO_MAX);
+    }
+    return status == EH_NO_MEMORY ? eh_fail(error, status, "no memory to find the tempo") : status;
+}
+
+void eh_free_tempo_deinit(struct eh_free_tempo *tempo) {
+    eh_tempo_map_deinit(&tempo->map);
+    *tempo = (struct eh_free_tempo){0};
+}
