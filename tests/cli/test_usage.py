@@ -7,7 +7,7 @@ import subprocess
 
 from evenhand_cli import FAILED, GOOD, ROOT, SHIPPED, USAGE, CliTest, main
 
-COMMANDS = ["play", "demo", "judge", "history", "list", "show", "ports"]
+COMMANDS = ["play", "demo", "judge", "history", "list", "show", "export", "ports"]
 
 
 class Usage(CliTest):
