@@ -7,7 +7,6 @@
 #define EVENHAND_PAD_FILE_H
 
 #include <stddef.h>
-#include <stdint.h>
 
 #include "evenhand/pad.h"
 #include "evenhand/status.h"
@@ -39,9 +38,5 @@ EH_MUST_USE enum eh_status eh_pad_settle(struct eh_pad *pad, struct eh_error *er
 
 /* How a zone is called in a pad file ("head"); "" for EH_ZONE_NONE and beyond the last. */
 const char *eh_zone_key(enum eh_zone zone);
-
-/* Appends SECONDS since 1970-01-01 00:00 UTC as ISO 8601 writes it: 2026-11-26T03:10:00Z. Years
- * 1970 to 9999. */
-void eh_utc_print(int64_t seconds, struct eh_text *out);
 
 #endif

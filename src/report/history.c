@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "evenhand/utc.h"
 #include "number.h"
 #include "paper.h"
 
@@ -19,20 +20,6 @@ enum {
     INDENT = NUMBER_COLUMNS + 2
 };
 
-/* Days since 1970-01-01 to the Gregorian date: years that begin in March put the leap day last,
- * eras of 400 years repeat. */
-static void civil_date(int64_t days, int64_t *out_year, int *out_month, int *out_day) {
-    const int64_t shifted = days + 719468; /* from 0000-03-01 */
-    const int64_t era = (shifted >= 0 ? shifted : shifted - 146096) / 146097;
-    const int64_t of_era = shifted - era * 146097;
-    const int64_t year = (of_era - of_era / 1460 + of_era / 36524 - of_era / 146096) / 365;
-    const int of_year = (int)(of_era - (365 * year + year / 4 - year / 100));
-    const int month = (5 * of_year + 2) / 153; /* from March */
-    *out_day = of_year - (153 * month + 2) / 5 + 1;
-    *out_month = month < 10 ? month + 3 : month - 9;
-    *out_year = year + era * 400 + (*out_month <= 2);
-}
-
 struct when {
     char text[40];
 };
@@ -45,7 +32,7 @@ static struct when local_time(const struct eh_run_row *row) {
     int64_t year = 0;
     int month = 0;
     int day = 0;
-    civil_date(days, &year, &month, &day);
+    eh_civil_date(days, &year, &month, &day);
     struct when when;
     (void)snprintf(when.text, sizeof when.text, "%04" PRId64 "-%02u-%02u %02u:%02u", year,
                    (unsigned)month % 100U, (unsigned)day % 100U, (unsigned)minutes / 60U % 100U,

@@ -5,9 +5,9 @@
 #include <string.h>
 
 #include "decimal.h"
+#include "evenhand/utc.h"
 #include "ini_text.h"
 #include "pad_keys.h"
-#include "utc.h"
 
 _Static_assert((int)EH_PAD_LINE_MAX == (int)INI_LINE_MAX, "the header promises it");
 
@@ -81,7 +81,7 @@ static void take_zone(struct reading *r, enum eh_zone zone, const char *value) {
 /* ---- Other values ---- */
 
 static void take_calibrated(struct reading *r, const char *value) {
-    if (value[0] != '\0' && !utc_read(value, &r->pad->calibrated_utc_s)) {
+    if (value[0] != '\0' && !eh_utc_read(value, &r->pad->calibrated_utc_s)) {
         ini_complain(&r->ini, EH_BAD_SYNTAX,
                      "\"calibrated\" expects a time such as 2026-11-26T03:10:00Z, found \"%s\"",
                      value);

@@ -3,6 +3,7 @@
 
 #include "decimal.h"
 #include "evenhand/pad_file.h"
+#include "evenhand/utc.h"
 #include "pad_keys.h"
 
 /* A name on one line that reads back as itself: a blank and ; would begin a comment, and the

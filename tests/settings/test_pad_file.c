@@ -1,11 +1,10 @@
-/* Pads as INI files, and the times that stand in them. */
+/* Pads as INI files. */
 #include <criterion/criterion.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "evenhand/pad_file.h"
 #include "pad_keys.h"
-#include "utc.h"
 
 static enum eh_status parse(struct eh_pad *pad, const char *text, struct eh_error *error) {
     return eh_pad_parse(pad, text, strlen(text), error);
@@ -181,41 +180,4 @@ Test(pad_file, settling_rounds_to_what_a_file_holds_and_refuses_what_it_cannot_h
     settled.levels.velocity[1] = settled.levels.velocity[0];
     cr_expect_eq(eh_pad_settle(&settled, &error), EH_OUT_OF_RANGE);
     cr_expect_eq(settled.levels.velocity[1], settled.levels.velocity[0]);
-}
-
-/* POSIX 2008 names 1970-01-01 as the epoch; 2000-02-29 was a leap day and 2100 has none
- * (Gregorian calendar, ISO 8601). The numbers are what `date -u -d TEXT +%s` of GNU coreutils 9.1
- * gives. */
-Test(pad_file, times_are_read_and_printed_as_iso_8601_has_them) {
-    static const struct {
-        const char *text;
-        int64_t seconds;
-    } rows[] = {
-        {"1970-01-01T00:00:00Z", 0},
-        {"1970-01-01T00:00:01Z", 1},
-        {"2000-02-29T12:00:00Z", 951825600},
-        {"2026-11-26T03:10:00Z", 1795662600},
-        {"2100-02-28T23:59:59Z", 4107542399},
-        {"2100-03-01T00:00:00Z", 4107542400},
-        {"9999-12-31T23:59:59Z", 253402300799},
-    };
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        int64_t seconds = -1;
-        struct eh_text text = {0};
-        cr_expect(utc_read(rows[i].text, &seconds), "%s", rows[i].text);
-        cr_expect_eq(seconds, rows[i].seconds, "%s", rows[i].text);
-        eh_utc_print(rows[i].seconds, &text);
-        cr_expect_str_eq(eh_text_string(&text), rows[i].text);
-        eh_text_deinit(&text);
-    }
-    static const char *const bad[] = {
-        "2100-02-29T00:00:00Z",  "2026-06-31T00:00:00Z", "2026-13-01T00:00:00Z",
-        "2026-00-01T00:00:00Z",  "2026-11-26T24:00:00Z", "2026-11-26T23:60:00Z",
-        "2026-11-26 03:10:00Z",  "2026-11-26T03:10:00",  "1969-12-31T23:59:59Z",
-        "2026-11-26T03:10:00ZZ", "2026-11-00T03:10:00Z", "",
-    };
-    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
-        int64_t seconds = -1;
-        cr_expect_not(utc_read(bad[i], &seconds), "%s", bad[i]);
-    }
 }
