@@ -164,7 +164,7 @@ static bool already_there(struct eh_follower *f, int32_t main, int32_t hit, doub
 
 void follow_seek_course(struct eh_follower *f, int32_t hit, double best) {
     int32_t hits[FOLLOW_CHAIN];
-    if (f->room.fates[hit].kind == EH_FATE_OUTSIDE || f->live_count >= FOLLOW_LIVE ||
+    if (f->room.straight || f->room.fates[hit].kind == EH_FATE_OUTSIDE || f->live_count >= FOLLOW_LIVE ||
         !in_trouble(f, hit, best) || !last_strokes(f, hit, hits)) {
         return;
     }

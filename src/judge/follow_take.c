@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "follow_whole.h"
 #include "start.h"
 
 /* Following a whole take at once.
@@ -12,49 +13,6 @@
  * other reading implies, and the cheaper reading counts. */
 static const int64_t fast_spacing_ns = 160 * EH_NS_PER_MS;
 static const int64_t largest_offset_ns = 130 * EH_NS_PER_MS;
-/* A larger constant offset is less likely: one unit is 45 ms. */
-static const double offset_unit_ns = 45e6;
-
-struct pass {
-    const struct eh_plan *plan;
-    const struct eh_take *take;
-    const struct eh_pad *pad;
-    struct eh_match *matches;
-    struct eh_fate *fates;
-    struct eh_course *courses;
-    size_t course_count;
-    double cost;
-};
-
-static enum eh_status follow(struct pass *pass, int64_t expected_offset_ns, bool known) {
-    const struct eh_follow_room room = {.hits = pass->take->hits,
-                                        .matches = pass->matches,
-                                        .fates = pass->fates,
-                                        .hit_capacity = pass->take->count,
-                                        .expected_offset_ns = expected_offset_ns,
-                                        .offset_known = known};
-    struct eh_follower *follower = NULL;
-    enum eh_status status = eh_follower_new(&follower, pass->plan, pass->pad, &room);
-    if (status != EH_OK) {
-        return status;
-    }
-    for (size_t i = 0; i < pass->take->count; i++) {
-        (void)eh_follower_feed(follower, i);
-    }
-    eh_follower_finish(follower);
-    const double unit = (double)expected_offset_ns / offset_unit_ns;
-    pass->cost = eh_follower_cost(follower) + 0.5 * unit * unit;
-    const struct eh_course *found = eh_follower_courses(follower, &pass->course_count);
-    free(pass->courses);
-    pass->courses = malloc((pass->course_count + 1) * sizeof *pass->courses);
-    if (pass->courses == NULL) {
-        status = EH_NO_MEMORY;
-    } else {
-        memcpy(pass->courses, found, pass->course_count * sizeof *pass->courses);
-    }
-    eh_follower_free(follower);
-    return status;
-}
 
 static int compare_ns(const void *a, const void *b) {
     const int64_t x = *(const int64_t *)a;
@@ -65,12 +23,13 @@ static int compare_ns(const void *a, const void *b) {
 enum { LOOKED_AT = 65 };
 
 /* The median offset of the first matched strokes. */
-static int64_t early_offset(const struct pass *pass) {
+static int64_t early_offset(const struct followed *f, const struct eh_plan *plan,
+                            const struct eh_take *take) {
     int64_t offsets[LOOKED_AT];
     size_t n = 0;
-    for (size_t i = 0; i < pass->plan->due_count && n < LOOKED_AT; i++) {
-        if (pass->plan->due[i].main == i && pass->matches[i].hit != EH_NO_HIT) {
-            offsets[n++] = pass->take->hits[pass->matches[i].hit].at_ns - pass->plan->due[i].at_ns;
+    for (size_t i = 0; i < plan->due_count && n < LOOKED_AT; i++) {
+        if (plan->due[i].main == i && f->matches[i].hit != EH_NO_HIT) {
+            offsets[n++] = take->hits[f->matches[i].hit].at_ns - plan->due[i].at_ns;
         }
     }
     if (n == 0) {
@@ -80,66 +39,90 @@ static int64_t early_offset(const struct pass *pass) {
     return offsets[n / 2];
 }
 
-static bool found(const struct pass *pass, size_t due) {
-    return pass->matches[pass->plan->due[due].main].hit != EH_NO_HIT;
+static bool found(const struct followed *f, const struct eh_plan *plan, size_t due) {
+    return f->matches[plan->due[due].main].hit != EH_NO_HIT;
 }
 
 /* The offset to try next, or INT64_MIN: only a run that begins fast and lacks its first or its last
  * stroke can be one stroke out of step. */
-static int64_t other_reading(const struct pass *pass) {
-    const size_t last = pass->plan->due_count - 1;
-    const int64_t spacing_ns = pass->plan->due[0].spacing_ns;
-    const bool first_found = found(pass, 0);
-    if (spacing_ns > fast_spacing_ns || first_found == found(pass, last)) {
+static int64_t other_reading(const struct followed *f, const struct eh_plan *plan,
+                             const struct eh_take *take) {
+    const int64_t spacing_ns = plan->due[0].spacing_ns;
+    const bool first_found = found(f, plan, 0);
+    if (spacing_ns > fast_spacing_ns || first_found == found(f, plan, plan->due_count - 1)) {
         return INT64_MIN;
     }
-    const int64_t offset_ns = early_offset(pass);
+    const int64_t offset_ns = early_offset(f, plan, take);
     const int64_t other_ns = first_found ? offset_ns - spacing_ns : offset_ns + spacing_ns;
     return llabs(other_ns) <= largest_offset_ns ? other_ns : INT64_MIN;
 }
 
-static enum eh_status room_for(struct pass *pass) {
-    pass->matches = calloc(pass->plan->due_count, sizeof *pass->matches);
-    pass->fates = calloc(pass->take->count, sizeof *pass->fates);
-    return pass->matches == NULL || pass->fates == NULL ? EH_NO_MEMORY : EH_OK;
+/* Follows under the other reading too, where there is one; the cheaper one and its hint stay. */
+static enum eh_status read_otherwise(struct followed *first, struct follow_hint *hint,
+                                     const struct eh_plan *plan, const struct eh_take *take,
+                                     const struct eh_pad *pad) {
+    const int64_t other_ns = other_reading(first, plan, take);
+    if (other_ns == INT64_MIN) {
+        return EH_OK;
+    }
+    struct followed second;
+    const struct follow_hint other = {.offset_ns = other_ns, .offset_known = true};
+    const enum eh_status status = follow_whole(&second, plan, take, pad, &other);
+    if (status == EH_OK && second.cost < first->cost) {
+        followed_deinit(first);
+        *first = second;
+        *hint = other;
+    } else {
+        followed_deinit(&second);
+    }
+    return status;
 }
 
-static void drop(struct pass *pass) {
-    free(pass->matches);
-    free(pass->fates);
-    free(pass->courses);
+static enum eh_status read_written(struct followed *f, struct follow_hint *hint,
+                                   const struct eh_plan *plan, const struct eh_take *take,
+                                   const struct eh_pad *pad) {
+    *hint = (struct follow_hint){0};
+    enum eh_status status = follow_whole(f, plan, take, pad, hint);
+    if (status == EH_OK) {
+        status = read_otherwise(f, hint, plan, take, pad);
+    }
+    return status;
+}
+
+enum eh_status eh_follow_fit(const struct eh_plan *plan, const struct eh_take *take,
+                             const struct eh_pad *pad, size_t *out_matched, double *out_cost) {
+    struct followed f = {0};
+    struct follow_hint hint;
+    const enum eh_status status = read_written(&f, &hint, plan, take, pad);
+    *out_matched = 0;
+    *out_cost = f.cost;
+    for (size_t i = 0; status == EH_OK && i < plan->due_count; i++) {
+        *out_matched += f.matches[i].hit != EH_NO_HIT;
+    }
+    followed_deinit(&f);
+    return status;
 }
 
 enum eh_status eh_follow_take(const struct eh_plan *plan, const struct eh_take *take,
                               const struct eh_pad *pad, struct eh_match *matches,
                               struct eh_fate *fates, struct eh_course **courses,
                               size_t *course_count, double *out_cost) {
-    struct pass first = {.plan = plan, .take = take, .pad = pad};
-    struct pass second = first;
-    struct pass *best = &first;
-    enum eh_status status = room_for(&first);
+    struct followed f = {0};
+    struct follow_hint hint;
+    enum eh_status status = read_written(&f, &hint, plan, take, pad);
     if (status == EH_OK) {
-        status = follow(&first, 0, false);
-    }
-    const int64_t other_ns = status == EH_OK ? other_reading(&first) : INT64_MIN;
-    if (other_ns != INT64_MIN) {
-        status = room_for(&second);
-        if (status == EH_OK) {
-            status = follow(&second, other_ns, true);
-        }
-        best = second.cost < first.cost ? &second : &first;
+        status = follow_along_way(&f, plan, take, pad, &hint);
     }
     if (status == EH_OK) {
-        memcpy(matches, best->matches, plan->due_count * sizeof *matches);
-        memcpy(fates, best->fates, take->count * sizeof *fates);
-        *out_cost = best->cost;
+        memcpy(matches, f.matches, plan->due_count * sizeof *matches);
+        memcpy(fates, f.fates, take->count * sizeof *fates);
+        *out_cost = f.cost;
         if (courses != NULL) {
-            *courses = best->courses;
-            *course_count = best->course_count;
-            best->courses = NULL;
+            *courses = f.courses;
+            *course_count = f.course_count;
+            f.courses = NULL;
         }
     }
-    drop(&first);
-    drop(&second);
+    followed_deinit(&f);
     return status;
 }

@@ -1,4 +1,4 @@
-#include "evenhand/plan.h"
+#include "plan_lay.h"
 
 #include <stdbool.h>
 #include <stdlib.h>
@@ -169,6 +169,11 @@ static void lead_graces(struct eh_plan *plan) {
     }
 }
 
+void plan_space(struct eh_plan *plan) {
+    space_mains(plan);
+    lead_graces(plan);
+}
+
 enum eh_status eh_plan_init(struct eh_plan *out_plan, const struct eh_exercise *exercise,
                             const struct eh_plan_request *request, const struct eh_tempo_map *click,
                             eh_ticks start, struct eh_error *error) {
@@ -195,8 +200,7 @@ enum eh_status eh_plan_init(struct eh_plan *out_plan, const struct eh_exercise *
     lay_bars(out_plan, &span, request, click, start);
     lay_strokes(out_plan, &span, request, click, start);
     index_bars(out_plan);
-    space_mains(out_plan);
-    lead_graces(out_plan);
+    plan_space(out_plan);
     return EH_OK;
 }
 

@@ -144,19 +144,7 @@ static enum eh_status fit(const struct search *s, const struct place *place, dou
     if (status != EH_OK) {
         return status;
     }
-    struct eh_match *matches = malloc(plan.due_count * sizeof *matches);
-    struct eh_fate *fates = malloc(s->take->count * sizeof *fates);
-    if (matches == NULL || fates == NULL) {
-        status = EH_NO_MEMORY;
-    } else {
-        status = eh_follow_take(&plan, s->take, s->pad, matches, fates, NULL, NULL, out_cost);
-    }
-    *out_matched = 0;
-    for (size_t i = 0; status == EH_OK && i < plan.due_count; i++) {
-        *out_matched += matches[i].hit != EH_NO_HIT;
-    }
-    free(matches);
-    free(fates);
+    status = eh_follow_fit(&plan, s->take, s->pad, out_matched, out_cost);
     eh_plan_deinit(&plan);
     return status;
 }

@@ -12,6 +12,13 @@ EH_MUST_USE enum eh_status eh_find_start(const struct eh_exercise *exercise,
                                          const struct eh_plan_request *request, eh_ticks *out_start,
                                          struct eh_error *error);
 
+/* How well the take fits the plan as it is written: how many strokes find a hit, and the follower's
+ * cost. No other way through the exercise is looked for, since from nearly any beat there is one.
+ * Errors: EH_NO_MEMORY. */
+EH_MUST_USE enum eh_status eh_follow_fit(const struct eh_plan *plan, const struct eh_take *take,
+                                         const struct eh_pad *pad, size_t *out_matched,
+                                         double *out_cost);
+
 /* Follows a whole take at once. MATCHES and FATES are the caller's, see follow.h. COURSES may be
  * NULL; else it is allocated and the caller frees it. */
 EH_MUST_USE enum eh_status eh_follow_take(const struct eh_plan *plan, const struct eh_take *take,
