@@ -77,21 +77,25 @@ static void missed(struct measures *m) {
 
 /* ---- Extra ---- */
 
-/* The row that a hit stands nearest to, walking forwards from FROM. */
-static size_t nearest_row(const struct measures *m, size_t from, int64_t at_ns) {
+/* The row that a hit stands in, walking forwards from FROM. */
+static size_t row_before(const struct measures *m, size_t from, int64_t at_ns) {
     while (from + 1 < m->count && m->in->plan->due[from + 1].at_ns <= at_ns) {
         from++;
     }
     return from;
 }
 
+/* The player's own offset is taken off, so that an early player's extra hit on the one stands in
+ * its bar and not in the one before. */
 static uint32_t count_extra(struct measures *m) {
+    const double offset_ms = m->out->offset_ms;
+    const int64_t offset_ns = isfinite(offset_ms) ? llround(offset_ms * 1e6) : 0;
     uint32_t n = 0;
     size_t row = 0;
     measure_bars_clear(m);
     for (size_t h = 0; h < m->in->hit_count && m->count > 0; h++) {
         if (m->in->fates[h].kind == EH_FATE_EXTRA) {
-            row = nearest_row(m, row, m->in->hits[h].at_ns);
+            row = row_before(m, row, m->in->hits[h].at_ns - offset_ns);
             measure_bars_note(m, row, 1.0);
             n++;
         }
