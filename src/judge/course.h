@@ -59,6 +59,7 @@ struct course_ground {
     size_t grid_count;
     struct course_hit *hits;
     size_t hit_count;
+    double place_ns; /* the player's offset from the click at the beginning, as far as known */
     bool accents; /* the exercise has accents and taps to tell its bars apart by */
 };
 
@@ -93,7 +94,7 @@ struct course_way {
     size_t count;
 };
 
-/* The way of least cost; one stretch when the player went straight. Errors: EH_NO_MEMORY. */
+/* The way of least cost, for a player who is place_ns off at the beginning; one stretch when the player went straight. Errors: EH_NO_MEMORY. */
 enum eh_status course_way_find(struct course_way *out_way, const struct course_ground *ground);
 
 /* A plan laid along a way. */

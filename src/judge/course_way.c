@@ -160,7 +160,8 @@ static void move_band(struct search *s) {
 }
 
 static struct node carried(const struct search *s, struct source source) {
-    struct node node = {.cost = source.cost, .from = source.from};
+    struct node node = {
+        .cost = source.cost, .from = source.from, .place_ns = s->ground->place_ns};
     if (source.from >= 0) {
         const struct node *before = &s->then[source.from];
         node.pace_ns = before->pace_ns;

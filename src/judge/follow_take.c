@@ -66,7 +66,8 @@ static enum eh_status read_otherwise(struct followed *first, struct follow_hint 
         return EH_OK;
     }
     struct followed second;
-    const struct follow_hint other = {.offset_ns = other_ns, .offset_known = true};
+    const struct follow_hint other = {
+        .offset_ns = other_ns, .offset_known = true, .straight = hint->straight};
     const enum eh_status status = follow_whole(&second, plan, take, pad, &other);
     if (status == EH_OK && second.cost < first->cost) {
         followed_deinit(first);
@@ -81,10 +82,14 @@ static enum eh_status read_otherwise(struct followed *first, struct follow_hint 
 static enum eh_status read_written(struct followed *f, struct follow_hint *hint,
                                    const struct eh_plan *plan, const struct eh_take *take,
                                    const struct eh_pad *pad) {
-    *hint = (struct follow_hint){0};
+    /* Other ways than the written one are looked for afterwards, over the whole take. */
+    *hint = (struct follow_hint){.straight = plan->passes == 1};
     enum eh_status status = follow_whole(f, plan, take, pad, hint);
     if (status == EH_OK) {
         status = read_otherwise(f, hint, plan, take, pad);
+    }
+    if (status == EH_OK) {
+        hint->early_ns = early_offset(f, plan, take);
     }
     return status;
 }

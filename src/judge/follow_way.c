@@ -56,32 +56,78 @@ static bool join_courses(struct followed *f, const struct followed *along,
     return true;
 }
 
+/* How well a fragment of the way was played: the share of its strokes that were found, less what was
+ * left over in it. */
+static double worth(const struct course_laid *laid, const struct followed *along,
+                    const struct eh_take *take, size_t bar, size_t *hit) {
+    const struct eh_plan_bar *b = &laid->plan.bars[bar];
+    int good = 0;
+    for (size_t i = b->first_due; i < b->first_due + b->due_count; i++) {
+        good += along->matches[i].hit != EH_NO_HIT ? 1 : -1;
+    }
+    for (; *hit < take->count && take->hits[*hit].at_ns < b->end_ns; (*hit)++) {
+        good -= along->fates[*hit].kind == EH_FATE_EXTRA;
+    }
+    return b->due_count > 0 ? (double)good / (double)b->due_count : 0.0;
+}
+
+/* A fragment that is hardly recognised does not count when the same is played well later: a bar of
+ * something else meets some strokes by chance. */
+static const double poor_worth = 0.4;
+static const double better_by = 0.4;
+
 /* The first time that a stroke is played counts; what is played again is extra. */
-static void bring_home(struct followed *f, const struct followed *along,
-                       const struct course_laid *laid, const struct eh_plan *plan,
-                       const struct eh_take *take) {
+static void take_matches(struct followed *f, const struct followed *along,
+                         const struct course_laid *laid, const struct eh_plan *plan,
+                         const double *worths, double *taken) {
+    const struct eh_plan *way = &laid->plan;
     for (size_t i = 0; i < plan->due_count; i++) {
         f->matches[i] = (struct eh_match){.hit = EH_NO_HIT};
+        taken[i] = 0.0;
     }
-    for (size_t i = 0; i < laid->plan.due_count; i++) {
+    for (size_t i = 0; i < way->due_count; i++) {
         const uint32_t due = laid->origin[i];
-        const struct eh_due *main = &laid->plan.due[laid->plan.due[i].main];
+        const double w = worths[way->due[i].bar];
         struct eh_match *match = &f->matches[due];
-        if (match->hit == EH_NO_HIT && along->matches[i].hit != EH_NO_HIT) {
+        const bool poor = taken[due] < poor_worth && w > taken[due] + better_by;
+        if (along->matches[i].hit != EH_NO_HIT && (match->hit == EH_NO_HIT || poor)) {
             *match = along->matches[i];
-            match->shift_ns = main->at_ns - plan->due[plan->due[due].main].at_ns;
+            match->shift_ns =
+                way->due[way->due[i].main].at_ns - plan->due[plan->due[due].main].at_ns;
+            taken[due] = w;
         }
     }
+}
+
+static void bring_fates_home(struct followed *f, const struct followed *along,
+                             const struct course_laid *laid, const struct eh_take *take) {
     for (size_t h = 0; h < take->count; h++) {
         struct eh_fate fate = along->fates[h];
         if (fate.kind == EH_FATE_STROKE || fate.kind == EH_FATE_BOUNCE) {
             const int32_t taken = along->matches[fate.due].hit;
             fate.due = laid->origin[fate.due];
-            const bool first = f->matches[fate.due].hit == taken;
-            fate = first ? fate : (struct eh_fate){.kind = EH_FATE_EXTRA};
+            const bool kept = f->matches[fate.due].hit == taken;
+            fate = kept ? fate : (struct eh_fate){.kind = EH_FATE_EXTRA};
         }
         f->fates[h] = fate;
     }
+}
+
+static bool bring_home(struct followed *f, const struct followed *along,
+                       const struct course_laid *laid, const struct eh_plan *plan,
+                       const struct eh_take *take) {
+    double *room = calloc(laid->plan.bar_count + plan->due_count + 1, sizeof *room);
+    if (room == NULL) {
+        return false;
+    }
+    size_t hit = 0;
+    for (size_t bar = 0; bar < laid->plan.bar_count; bar++) {
+        room[bar] = worth(laid, along, take, bar, &hit);
+    }
+    take_matches(f, along, laid, plan, room, room + laid->plan.bar_count);
+    bring_fates_home(f, along, laid, take);
+    free(room);
+    return true;
 }
 
 static enum eh_status follow_laid(struct followed *followed, const struct course_ground *g,
@@ -89,7 +135,8 @@ static enum eh_status follow_laid(struct followed *followed, const struct course
                                   const struct eh_pad *pad, const struct follow_hint *hint) {
     struct course_laid laid;
     struct followed along = {0};
-    const struct follow_hint straight = {hint->offset_ns, hint->offset_known, true};
+    const struct follow_hint straight = {
+        .offset_ns = hint->offset_ns, .offset_known = hint->offset_known, .straight = true};
     enum eh_status status = course_lay(&laid, g, way);
     if (status == EH_OK && laid.plan.due_count > 0) {
         status = follow_whole(&along, &laid.plan, take, pad, &straight);
@@ -98,12 +145,13 @@ static enum eh_status follow_laid(struct followed *followed, const struct course
             struct followed home = *followed;
             home.courses = NULL;
             home.course_count = 0;
-            if (join_courses(&home, &along, g, way, &laid)) {
+            if (join_courses(&home, &along, g, way, &laid) &&
+                bring_home(&home, &along, &laid, g->plan, take)) {
                 free(followed->courses);
-                bring_home(&home, &along, &laid, g->plan, take);
                 home.cost = along.cost + leaps;
                 *followed = home;
             } else {
+                free(home.courses);
                 status = EH_NO_MEMORY;
             }
         }
@@ -123,6 +171,7 @@ enum eh_status follow_along_way(struct followed *followed, const struct eh_plan 
     struct course_ground ground;
     struct course_way way = {0};
     enum eh_status status = course_ground_init(&ground, plan, take, pad);
+    ground.place_ns = (double)hint->early_ns;
     if (status == EH_OK) {
         status = course_way_find(&way, &ground);
     }

@@ -20,6 +20,7 @@ struct followed {
 struct follow_hint {
     int64_t offset_ns;
     bool offset_known;
+    int64_t early_ns; /* the offset at the beginning, as first followed */
     bool straight; /* see eh_follow_room */
 };
 
