@@ -26,8 +26,10 @@ enum {
 
 /* How text is to look. A NULL look means 80 columns without colour. */
 struct eh_report_look {
-    int width;   /* columns; 0 = 80 */
-    bool colour; /* ANSI escapes for headings; they never carry a meaning of their own */
+    int width;            /* columns; 0 = 80 */
+    bool colour;          /* ANSI escapes for headings; they never carry a meaning of their own */
+    int64_t played_utc_s; /* when the take was played, for the age of the pad's calibration;
+                             0 = not known */
 };
 
 /* Appends the judgement as one JSON document in UTF-8, a newline at its end: what
@@ -42,6 +44,11 @@ EH_MUST_USE enum eh_status eh_report_json(const struct eh_judgement *judgement,
 EH_MUST_USE enum eh_status eh_report_judgement(const struct eh_judgement *judgement,
                                                const struct eh_report_look *look,
                                                struct eh_text *out);
+
+/* Appends which pad it is and when it was calibrated, without a newline: 'pad "kit", calibrated
+ * 2026-11-14 (12 days old)', 'pad "default", not calibrated'. PLAYED_UTC_S is what the age is
+ * counted to, in seconds since 1970 UTC; 0: no age. */
+void eh_report_pad(const struct eh_pad *pad, int64_t played_utc_s, struct eh_text *out);
 
 /* Appends one short line on a bar that was just played, a newline at its end: its number and the
  * one or two things that stand out ("Bar 4    left seconds 0.61"), or that all strokes are there.

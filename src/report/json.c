@@ -1,6 +1,7 @@
 #include "json.h"
 
 #include "evenhand/report.h"
+#include "evenhand/utc.h"
 #include "json_value.h"
 #include "number.h"
 
@@ -25,13 +26,36 @@ static void add_take(struct eh_text *out, const struct eh_judgement *judgement) 
                    report_json_bool(take->dropped == 0), (unsigned)take->dropped);
 }
 
+/* 0 stands for what is not known. */
+static void add_velocity(struct eh_text *out, const char *key, double velocity) {
+    eh_text_printf(out, ", \"%s\": ", key);
+    if (velocity > 0.0) {
+        report_json_number(out, velocity, 3);
+    } else {
+        eh_text_add(out, "null");
+    }
+}
+
 /* What the levels rest on: another map would give other decibels. */
 static void add_pad(struct eh_text *out, const struct eh_pad *pad) {
     eh_text_add(out, "  \"pad\": { \"name\": ");
     report_json_string(out, pad->name);
     eh_text_add(out, ", \"level_map\": ");
     report_json_string(out, pad->levels.name);
-    eh_text_add(out, " },\n");
+    eh_text_add(out, ", \"calibrated\": ");
+    if (pad->calibrated_utc_s > 0) {
+        eh_text_add_char(out, '"');
+        eh_utc_print(pad->calibrated_utc_s, out);
+        eh_text_add_char(out, '"');
+    } else {
+        eh_text_add(out, "null");
+    }
+    eh_text_add(out, ", \"level_scale_sd\": ");
+    report_json_number(out, pad->levels.scale_sd, 4);
+    add_velocity(out, "floor_velocity", pad->floor_velocity);
+    add_velocity(out, "top_velocity", pad->top_velocity);
+    eh_text_printf(out, ", \"delay_ms\": %s },\n",
+                   pad->delay_ns == 0 ? "null" : report_ms(pad->delay_ns).text);
 }
 
 static void add_tempo(struct eh_text *out, const struct eh_judgement *judgement) {

@@ -187,7 +187,8 @@ static void add_counts(const struct report_paper *paper, const struct eh_judgeme
 }
 
 /* The constant part of the playing is told once, and as what it is. */
-static void add_place(const struct report_paper *paper, const struct eh_judgement *judgement) {
+static void add_place(const struct report_paper *paper, const struct eh_judgement *judgement,
+                      int64_t played_utc_s) {
     struct eh_text text = {0};
     const double offset = judgement->offset_ms;
     if (report_known(offset)) {
@@ -205,8 +206,9 @@ static void add_place(const struct report_paper *paper, const struct eh_judgemen
         eh_text_printf(&text, " Tempo from beginning to end: %s %%, faster positive.",
                        report_signed(judgement->drift_percent, 1).text);
     }
-    eh_text_printf(&text, " Levels in dB by the pad's map \"%s\"; another map gives other numbers.",
-                   judgement->pad->levels.name);
+    eh_text_printf(&text, " Levels in dB by the map \"%s\" of ", judgement->pad->levels.name);
+    eh_report_pad(judgement->pad, played_utc_s, &text);
+    eh_text_add(&text, "; another map gives other numbers.");
     put(paper, "", &text);
 }
 
@@ -224,7 +226,7 @@ enum eh_status eh_report_judgement(const struct eh_judgement *judgement,
     }
     report_heading(&paper, "Totals");
     add_counts(&paper, judgement);
-    add_place(&paper, judgement);
+    add_place(&paper, judgement, look == NULL ? 0 : look->played_utc_s);
     eh_report_caution(look, out);
     return eh_text_status(out);
 }

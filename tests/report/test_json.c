@@ -202,3 +202,30 @@ Test(report_json, a_failed_allocation_is_reported) {
     cr_expect_eq(eh_report_history(NULL, 0, NULL, &text), EH_NO_MEMORY);
     made_deinit(&made);
 }
+
+static void expect_pad(struct made *made, const char *wanted) {
+    struct eh_text text = {0};
+    cr_assert_eq(eh_report_json(&made->judgement, &text), EH_OK);
+    const char *line = strstr(eh_text_string(&text), "  \"pad\"");
+    cr_assert_not_null(line);
+    cr_expect(strncmp(line, wanted, strlen(wanted)) == 0, "%.200s", line);
+    eh_text_deinit(&text);
+}
+
+Test(report_json, what_is_known_of_the_pad_is_told_and_what_is_not_is_null) {
+    struct made made;
+    made_init(&made, "metre: 4/4\n| 4:R L R L |\n", 100.0, 1);
+    expect_pad(&made, "  \"pad\": { \"name\": \"default\", \"level_map\": \"default\", "
+                      "\"calibrated\": null, \"level_scale_sd\": 0.0000, \"floor_velocity\": null, "
+                      "\"top_velocity\": 127.000, \"delay_ms\": null },\n");
+    made.pad.calibrated_utc_s = 1794614400;
+    made.pad.levels.scale_sd = 0.0625;
+    made.pad.floor_velocity = 7.0;
+    made.pad.top_velocity = 120.5;
+    made.pad.delay_ns = -1234567;
+    expect_pad(&made, "  \"pad\": { \"name\": \"default\", \"level_map\": \"default\", "
+                      "\"calibrated\": \"2026-11-14T00:00:00Z\", \"level_scale_sd\": 0.0625, "
+                      "\"floor_velocity\": 7.000, \"top_velocity\": 120.500, "
+                      "\"delay_ms\": -1.235 },\n");
+    made_deinit(&made);
+}

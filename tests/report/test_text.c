@@ -70,6 +70,31 @@ static void strip_colour(char *text) {
     *to = '\0';
 }
 
+/* 2026-11-14 is 12 days before 2026-11-26 (GNU date: 1794614400 and 1795651200 seconds). */
+Test(report_text, the_pad_is_told_with_the_age_of_its_calibration) {
+    static const struct {
+        int64_t calibrated_s, played_s;
+        const char *text;
+    } rows[] = {
+        {0, 1795651200, "pad \"kit\", not calibrated"},
+        {1794614400, 0, "pad \"kit\", calibrated 2026-11-14"},
+        {1794614400, 1795651200, "pad \"kit\", calibrated 2026-11-14 (12 days old)"},
+        {1794614400, 1795651199, "pad \"kit\", calibrated 2026-11-14 (11 days old)"},
+        {1794614400, 1794614400 + 86400, "pad \"kit\", calibrated 2026-11-14 (1 day old)"},
+        {1794614400, 1794614400 + 86399,
+         "pad \"kit\", calibrated 2026-11-14 (less than a day old)"},
+        {1794614400, 1794614399,
+         "pad \"kit\", calibrated 2026-11-14 (later than this: one of the two clocks is wrong)"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        const struct eh_pad pad = {.name = "kit", .calibrated_utc_s = rows[i].calibrated_s};
+        struct eh_text text = {0};
+        eh_report_pad(&pad, rows[i].played_s, &text);
+        cr_expect_str_eq(eh_text_string(&text), rows[i].text);
+        eh_text_deinit(&text);
+    }
+}
+
 Test(report_text, colour_adds_escapes_and_no_meaning) {
     struct made made;
     struct eh_text plain = {0};
