@@ -10,13 +10,14 @@ MAY_INCLUDE = {
     "score": {"base"},
     "hits": {"base"},
     "musicxml": {"base", "score"},
+    "calibrate": {"base", "hits"},
     "judge": {"base", "score", "hits"},
     "settings": {"base", "hits", "judge"},
-    "practice": {"base", "score", "hits", "judge"},
+    "practice": {"base", "score", "hits", "calibrate", "judge"},
     "live": {"base", "hits"},
     "history": {"base", "score", "hits", "judge"},
     "report": {"base", "score", "hits", "judge", "practice", "history"},
-    "cli": {"base", "score", "musicxml", "hits", "judge", "settings", "practice", "live", "history", "report"},
+    "cli": {"base", "score", "musicxml", "hits", "calibrate", "judge", "settings", "practice", "live", "history", "report"},
 }
 
 # A public header (include/evenhand/NAME.h), and the room that offers it.
@@ -25,6 +26,7 @@ HEADER_ROOM = {
     "build": "score", "exercise": "score", "exercise_text": "score", "written": "score",
     "musicxml": "musicxml",
     "hit": "hits", "pad": "hits", "smf": "hits",
+    "calibrate": "calibrate",
     "follow": "judge", "free_tempo": "judge", "judgement": "judge", "plan": "judge", "style": "judge",
     "settings": "settings", "pad_file": "settings",
     "demo": "practice", "practice": "practice",
@@ -34,7 +36,7 @@ HEADER_ROOM = {
 }
 
 # The rooms that are pure: no I/O, no clock, no threads, no globals; libc and libm only.
-PURE = {"base", "score", "hits", "judge", "practice"}
+PURE = {"base", "score", "hits", "calibrate", "judge", "practice"}
 
 # What a pure room may take from the C library, by header. symbols.py looks at what it calls.
 PURE_SYSTEM = {
