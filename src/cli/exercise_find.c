@@ -103,6 +103,9 @@ int exercise_find(struct found_exercise *out, const char *wanted) {
     int result = CLI_GOOD;
     if (file != NULL) {
         result = exercise_read(out, file->path);
+        if (result == CLI_GOOD) {
+            memcpy(out->name, file->name, sizeof out->name);
+        }
     } else if (wanted[0] != '\0' && access(wanted, F_OK) == 0) {
         result = exercise_read(out, wanted);
     } else {

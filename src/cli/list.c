@@ -1,5 +1,7 @@
 /* evenhand list */
 #include <stdio.h>
+#include <string.h>
+#include <unistd.h>
 
 #include "command.h"
 #include "exercise_find.h"
@@ -8,21 +10,27 @@
 
 static const struct command_usage usage = {
     .name = "list",
-    .arguments = "",
+    .arguments = "[WORD]",
     .about = "Lists the exercises: name, bars, tempo to start and to aim at (quarter notes a\n"
-             "minute), title. Your own stand in the folder exercises of your data folder,\n"
-             "usually ~/.local/share/evenhand/exercises, each a text file NAME.txt.",
+             "minute), title. With WORD only those whose name or group holds it: rudiments,\n"
+             "flams, paradiddle. Your own stand in the folder exercises of your data folder,\n"
+             "usually ~/.local/share/evenhand/exercises, each a text file NAME.txt; folders in\n"
+             "it are groups.",
+    .most = 1,
 };
 
+static bool wanted(const struct named_file *file, const char *word) {
+    return word == NULL || strstr(file->name, word) != NULL || strstr(file->group, word) != NULL;
+}
+
 /* The width of the widest name, so that the columns line up. */
-static int name_width(const struct names *names) {
+static int name_width(const struct names *names, const char *word) {
     size_t width = 8;
     for (size_t i = 0; i < names->count; i++) {
-        size_t length = 0;
-        while (names->files[i].name[length] != '\0') {
-            length++;
+        const size_t length = strlen(names->files[i].name);
+        if (wanted(&names->files[i], word) && length > width) {
+            width = length;
         }
-        width = length > width ? length : width;
     }
     return (int)width;
 }
@@ -39,12 +47,32 @@ static int print_exercise(const struct named_file *file, int width) {
     return result;
 }
 
-static int print_all(const struct names *names) {
-    const int width = name_width(names);
-    int result = CLI_GOOD;
+/* Headings are for people: what reads a file or a pipe finds an exercise's name at the beginning
+ * of each line. */
+static void print_heading(const char *group, bool first) {
+    if (isatty(STDOUT_FILENO)) {
+        printf("%s%s%s", first ? "" : "\n", group, group[0] == '\0' ? "" : ":\n");
+    }
+}
+
+/* Returns CLI_FAILED when one could not be read, -1 when there is none. */
+static int print_all(const struct names *names, const char *word) {
+    const int width = name_width(names, word);
+    const char *group = NULL;
+    int result = -1;
     for (size_t i = 0; i < names->count; i++) {
-        if (print_exercise(&names->files[i], width) != CLI_GOOD) {
+        const struct named_file *file = &names->files[i];
+        if (!wanted(file, word)) {
+            continue;
+        }
+        if (group == NULL || strcmp(group, file->group) != 0) {
+            print_heading(file->group, group == NULL);
+            group = file->group;
+        }
+        if (print_exercise(file, width) != CLI_GOOD) {
             result = CLI_FAILED;
+        } else if (result == -1) {
+            result = CLI_GOOD;
         }
     }
     return result;
@@ -65,7 +93,13 @@ int cli_list(int argc, char **argv) {
         result = cli_complain("no exercises: their folder should stand beside the program "
                               "(exercises) or in your data folder");
     } else {
-        result = print_all(&names);
+        const char *word = words.count > 0 ? words.words[0] : NULL;
+        result = print_all(&names, word);
+        if (result == -1) {
+            result = cli_complain("%s: no exercise's name or group holds that (\"evenhand list\" "
+                                  "shows them all)",
+                                  word);
+        }
     }
     names_deinit(&names);
     return result;

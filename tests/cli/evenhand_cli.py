@@ -3,13 +3,20 @@
 import json
 import os
 import pathlib
+import re
 import subprocess
 import tempfile
 import unittest
 
 PROGRAM = os.environ["EVENHAND_PROGRAM"]
 ROOT = pathlib.Path(os.environ["EVENHAND_SOURCE_DIR"])
-SHIPPED = sorted(path.stem for path in (ROOT / "exercises").glob("*.txt"))
+
+# The names as they are listed: those without a group, then the groups in the order of their
+# folders' and files' numbers, which are no part of the names.
+PLAIN = sorted(path.stem for path in (ROOT / "exercises").glob("*.txt"))
+GROUPED = [re.sub(r"^\d+-", "", path.stem) for path in
+           sorted((ROOT / "exercises").glob("*/**/*.txt"), key=str)]
+SHIPPED = PLAIN + GROUPED
 
 GOOD, FAILED, USAGE = 0, 1, 2
 

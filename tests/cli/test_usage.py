@@ -72,7 +72,7 @@ class Usage(CliTest):
             (["history", "export", "1"], "evenhand history export RUN FILE.mid"),
             (["history", "show", "one"], "one is not a run's number"),
             (["history", "--limit", "0"], "--limit: 0 is outside 1 to"),
-            (["list", "single-strokes"], "single-strokes: one argument too many"),
+            (["list", "flams", "drags"], "drags: one argument too many"),
             (["show"], "show: something is missing"),
             (["ports", "--json"], "--json: no such option"),
         ]

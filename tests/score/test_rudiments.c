@@ -1,5 +1,5 @@
 /* The 40 standard rudiments: each can be written, and its text gives the strokes, accents and grace
- * notes that the lists of the trade give.
+ * notes that the lists of the trade give; the shipped exercises repeat just these figures.
  *
  * Names and numbers: the list of 40 International Drum Rudiments that the Percussive Arts Society
  * adopted in 1984. The printed sheet was not at hand. Source of each row's stroke order and
@@ -58,7 +58,6 @@ static const struct rudiment rudiments[] = {
     {23, "flamacue", 'A', "lRL>RLlR", ALTERNATES, 0, "4/4 16:lRL>RL 4:lR 16:rLR>LR 4:rL"},
     {24, "flam paradiddle", 'A', "lR>LRR", ALTERNATES, 1, "2/4 16:lR>LRR rL>RLL"},
     {25, "single flammed mill", 'B', "lR>RLR", ALTERNATES, 1, "2/4 16:lR>RLR rL>LRL"},
-    /* The last two strokes and the next figure's first are three of one hand: no double there. */
     /* Its last two and the next figure's first stroke are three of one hand. */
     {26, "flam paradiddle-diddle", 'A', "lR>LRRLL", ALTERNATES, -1,
      "2/4 16:6[lR>LRRLL] 6[rL>RLLRR]"},
@@ -137,6 +136,92 @@ Test(score_rudiments, all_forty_give_the_strokes_of_the_lists) {
         eh_text_deinit(&expected);
         eh_text_deinit(&found);
         eh_exercise_free(exercise);
+    }
+}
+
+/* "exercises/rudiments/4-drags/36-drag-paradiddle-no-1.txt" */
+static void shipped_path(const struct rudiment *rudiment, struct eh_text *out) {
+    static const struct {
+        int last;
+        const char *folder;
+    } families[] = {{15, "1-rolls"}, {19, "2-diddles"}, {30, "3-flams"}, {40, "4-drags"}};
+    int family = 0;
+    while (rudiment->number > families[family].last) {
+        family++;
+    }
+    eh_text_printf(out, "exercises/rudiments/%s/%02d-", families[family].folder, rudiment->number);
+    for (const char *at = rudiment->name; *at != '\0'; at++) {
+        if (*at == '#') {
+            eh_text_add(out, "no-");
+        } else {
+            eh_text_add_char(out, *at == ' ' ? '-' : *at);
+        }
+    }
+    eh_text_add(out, ".txt");
+}
+
+/* Passes over FIGURES figures, changing hands as the rudiment does, beginning with the right hand
+ * or, SWAPPED, the left. NULL when they are not there. */
+static const char *pass_figures(const struct rudiment *rudiment, bool swapped, int figures,
+                                const char *strokes) {
+    for (int done = 0; done < figures; done++) {
+        for (const char *at = rudiment->figure; *at != '\0'; at++) {
+            if (*strokes++ != (swapped ? other_hand(*at) : *at)) {
+                return NULL;
+            }
+        }
+        swapped = swapped != (rudiment->repeat == ALTERNATES);
+    }
+    return strokes;
+}
+
+/* A closing stroke, with its grace notes and its accent. */
+static const char *pass_stroke(const char *strokes) {
+    strokes += strspn(strokes, "rl");
+    strokes += *strokes != '\0';
+    return strokes + strspn(strokes, ">");
+}
+
+/* Whether STROKES are FIGURES figures led by the right hand, a closing stroke if CLOSES, and the
+ * same led by the left. */
+static bool is_two_phrases(const struct rudiment *rudiment, int figures, bool closes,
+                           const char *strokes) {
+    for (int phrase = 0; phrase < 2 && strokes != NULL; phrase++) {
+        strokes = pass_figures(rudiment, phrase == 1, figures, strokes);
+        if (strokes != NULL && closes) {
+            strokes = pass_stroke(strokes);
+        }
+    }
+    return strokes != NULL && *strokes == '\0';
+}
+
+/* Seven figures or more from either hand. */
+static bool repeats_its_figure(const struct rudiment *rudiment, const char *strokes) {
+    const int most = (int)(strlen(strokes) / strlen(rudiment->figure) / 2);
+    for (int figures = most; figures >= 7; figures--) {
+        if (is_two_phrases(rudiment, figures, false, strokes) ||
+            is_two_phrases(rudiment, figures, true, strokes)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+Test(score_rudiments, the_shipped_exercises_repeat_the_figures_from_both_hands) {
+    for (int i = 0; i < RUDIMENTS; i++) {
+        struct eh_text path = {0};
+        struct eh_text text = {0};
+        struct eh_text found = {0};
+        shipped_path(&rudiments[i], &path);
+        read_source_file(path.data, &text);
+        struct eh_exercise *exercise = parse_or_fail(text.data);
+        found_strokes(exercise, &found);
+        cr_expect(repeats_its_figure(&rudiments[i], found.data), "%s: %s", path.data, found.data);
+        expect_round_trip(rudiments[i].name, exercise);
+        eh_exercise_free(exercise);
+        eh_text_deinit(&found);
+        eh_text_deinit(&text);
+        eh_text_deinit(&path);
     }
 }
 
