@@ -60,7 +60,7 @@ struct course_ground {
     struct course_hit *hits;
     size_t hit_count;
     double place_ns; /* the player's offset from the click at the beginning, as far as known */
-    bool accents; /* the exercise has accents and taps to tell its bars apart by */
+    bool accents;    /* the exercise has accents and taps to tell its bars apart by */
 };
 
 /* Frees what the ground owns; an all-zero ground is accepted. */
@@ -92,15 +92,20 @@ struct course_stretch {
 struct course_way {
     struct course_stretch *stretches; /* owned */
     size_t count;
+    double *place_ns; /* owned; by beat of the click: the player's offset from it */
 };
 
-/* The way of least cost, for a player who is place_ns off at the beginning; one stretch when the player went straight. Errors: EH_NO_MEMORY. */
+void course_way_deinit(struct course_way *way);
+
+/* The way of least cost, for a player who is place_ns off at the beginning; one stretch when the
+ * player went straight. Errors: EH_NO_MEMORY. */
 enum eh_status course_way_find(struct course_way *out_way, const struct course_ground *ground);
 
-/* A plan laid along a way. */
+/* A plan laid along a way, each stroke where this player is expected to play it. */
 struct course_laid {
     struct eh_plan plan; /* owned */
     uint32_t *origin;    /* owned; by due of that plan: the due of the written one */
+    int64_t *moved_ns; /* owned; by due: how far the click's time for it is from the written one */
 };
 
 void course_laid_deinit(struct course_laid *laid);

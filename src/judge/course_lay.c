@@ -7,6 +7,7 @@
 void course_laid_deinit(struct course_laid *laid) {
     eh_plan_deinit(&laid->plan);
     free(laid->origin);
+    free(laid->moved_ns);
     *laid = (struct course_laid){0};
 }
 
@@ -29,19 +30,21 @@ static struct totals totals_of(const struct course_ground *g, const struct cours
 
 /* A main stroke with its grace notes, all at the main stroke's time as yet. */
 static void lay_figure(struct course_laid *laid, const struct course_ground *g,
-                       const struct course_main *m, int64_t at_ns) {
+                       const struct course_main *m, int64_t at_ns, double place_ns) {
     for (uint32_t due = m->due - m->graces; due <= m->due; due++) {
         const size_t n = laid->plan.due_count++;
         laid->origin[n] = due;
+        laid->moved_ns[n] = at_ns - g->plan->due[m->due].at_ns;
         laid->plan.due[n] = (struct eh_due){.at = g->plan->due[due].at,
-                                            .at_ns = at_ns,
+                                            .at_ns = at_ns + llround(place_ns),
                                             .stroke = g->plan->due[due].stroke,
                                             .bar = (uint32_t)laid->plan.bar_count - 1};
     }
 }
 
+/* PLACES: the player's offset in this beat and in the next. */
 static void lay_cell(struct course_laid *laid, const struct course_ground *g, size_t beat,
-                     const struct course_cell *cell, bool opens) {
+                     const struct course_cell *cell, bool opens, const double places[2]) {
     struct eh_plan *plan = &laid->plan;
     const double length_ns = g->grid_ns[beat + 1] - g->grid_ns[beat];
     const double scale = cell->length_ns > 0 ? length_ns / (double)cell->length_ns : 1.0;
@@ -55,7 +58,9 @@ static void lay_cell(struct course_laid *laid, const struct course_ground *g, si
     }
     for (uint32_t i = 0; i < cell->main_count; i++) {
         const struct course_main *m = &g->mains[cell->first_main + i];
-        lay_figure(laid, g, m, llround(g->grid_ns[beat] + m->after_ns * scale));
+        const double after_ns = m->after_ns * scale;
+        const double place_ns = places[0] + (places[1] - places[0]) * after_ns / length_ns;
+        lay_figure(laid, g, m, llround(g->grid_ns[beat] + after_ns), place_ns);
     }
     struct eh_plan_bar *bar = &plan->bars[plan->bar_count - 1];
     bar->end = cell->end;
@@ -71,7 +76,9 @@ enum eh_status course_lay(struct course_laid *out_laid, const struct course_grou
     plan->due = calloc(totals.dues + 1, sizeof *plan->due);
     plan->bars = calloc(totals.cells + 1, sizeof *plan->bars);
     out_laid->origin = calloc(totals.dues + 1, sizeof *out_laid->origin);
-    if (plan->due == NULL || plan->bars == NULL || out_laid->origin == NULL) {
+    out_laid->moved_ns = calloc(totals.dues + 1, sizeof *out_laid->moved_ns);
+    if (plan->due == NULL || plan->bars == NULL || out_laid->origin == NULL ||
+        out_laid->moved_ns == NULL) {
         course_laid_deinit(out_laid);
         return EH_NO_MEMORY;
     }
@@ -79,7 +86,11 @@ enum eh_status course_lay(struct course_laid *out_laid, const struct course_grou
         const struct course_stretch *stretch = &way->stretches[i];
         for (uint32_t k = 0; k < stretch->count; k++) {
             const struct course_cell *cell = &g->cells[stretch->first_cell + k];
-            lay_cell(out_laid, g, stretch->first_beat + k, cell, k == 0 || cell->bar_line);
+            const size_t beat = stretch->first_beat + k;
+            const double here_ns = way->place_ns[beat];
+            const double places[2] = {here_ns,
+                                      k + 1 < stretch->count ? way->place_ns[beat + 1] : here_ns};
+            lay_cell(out_laid, g, beat, cell, k == 0 || cell->bar_line, places);
         }
     }
     if (plan->bar_count > 0) {

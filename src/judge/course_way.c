@@ -59,6 +59,7 @@ struct search {
     struct source *jumped; /* the same, from wherever it is cheapest */
     struct source *back;   /* from AWAY, likewise */
     int32_t *path;         /* [beat][state][cell - low] */
+    float *places;         /* the same: offsets in ns */
     int32_t *lows;
     size_t beat;
 };
@@ -70,6 +71,7 @@ static void search_free(struct search *s) {
     free(s->jumped);
     free(s->back);
     free(s->path);
+    free(s->places);
     free(s->lows);
 }
 
@@ -86,9 +88,10 @@ static bool search_alloc(struct search *s) {
     s->jumped = calloc(row, sizeof *s->jumped);
     s->back = calloc(row, sizeof *s->back);
     s->path = calloc(beats * STATES * (size_t)band_width(s), sizeof *s->path);
+    s->places = calloc(beats * STATES * (size_t)band_width(s), sizeof *s->places);
     s->lows = calloc(beats, sizeof *s->lows);
     return s->then != NULL && s->now != NULL && s->played != NULL && s->jumped != NULL &&
-           s->back != NULL && s->path != NULL && s->lows != NULL;
+           s->back != NULL && s->path != NULL && s->places != NULL && s->lows != NULL;
 }
 
 static double place_of(const struct search *s, int32_t cell) {
@@ -160,12 +163,11 @@ static void move_band(struct search *s) {
 }
 
 static struct node carried(const struct search *s, struct source source) {
-    struct node node = {
-        .cost = source.cost, .from = source.from, .place_ns = s->ground->place_ns};
+    struct node node = {.cost = source.cost, .from = source.from, .place_ns = s->ground->place_ns};
     if (source.from >= 0) {
         const struct node *before = &s->then[source.from];
         node.pace_ns = before->pace_ns;
-        node.place_ns = before->place_ns + before->pace_ns;
+        node.place_ns = before->place_ns;
     }
     return node;
 }
@@ -179,6 +181,7 @@ static struct node play(const struct search *s, int32_t cell) {
     take_cheaper(&best, s->back[cell].cost + back_other_weight + part, s->back[cell].from);
     take_cheaper(&best, s->jumped[cell].cost + jump_weight + part, s->jumped[cell].from);
     struct node node = carried(s, best);
+    node.place_ns += node.pace_ns; /* while playing, not while silent: the click goes on */
     if (node.cost < INFINITY) {
         const struct course_fit fit = course_fit(s->ground, s->beat, (size_t)cell, node.place_ns);
         node.cost += fit.cost;
@@ -244,10 +247,12 @@ static void step(struct search *s) {
     }
     const int32_t width = band_width(s);
     int32_t *path = &s->path[s->beat * STATES * (size_t)width];
+    float *places = &s->places[s->beat * STATES * (size_t)width];
     for (int32_t j = s->low; j < s->high; j++) {
         for (int state = 0; state < STATES; state++) {
             struct node *node = &s->now[state * s->row + j];
             path[state * width + j - s->low] = node->from;
+            places[state * width + j - s->low] = (float)node->place_ns;
             node->cost = node->cost > least + give_up ? INFINITY : node->cost;
         }
     }
@@ -297,8 +302,17 @@ static void trace(const struct search *s, struct course_way *way) {
             way->stretches[way->count++] = (struct course_stretch){
                 .first_beat = (uint32_t)beat, .first_cell = (uint32_t)cell, .count = 1};
         }
-        k = s->path[beat * STATES * (size_t)width + (size_t)(state * width + cell - s->lows[beat])];
+        const size_t at =
+            beat * STATES * (size_t)width + (size_t)(state * width + cell - s->lows[beat]);
+        way->place_ns[beat] = s->places[at];
+        k = s->path[at];
     }
+}
+
+void course_way_deinit(struct course_way *way) {
+    free(way->stretches);
+    free(way->place_ns);
+    *way = (struct course_way){0};
 }
 
 static void turn_round(struct course_way *way) {
@@ -311,11 +325,11 @@ static void turn_round(struct course_way *way) {
 
 enum eh_status course_way_find(struct course_way *out_way, const struct course_ground *ground) {
     struct search s = {.ground = ground, .row = (int32_t)ground->cell_count + 1};
-    *out_way = (struct course_way){.stretches =
-                                       calloc(ground->grid_count + 1, sizeof *out_way->stretches)};
-    if (out_way->stretches == NULL || !search_alloc(&s)) {
-        free(out_way->stretches);
-        *out_way = (struct course_way){0};
+    out_way->count = 0;
+    out_way->stretches = calloc(ground->grid_count + 1, sizeof *out_way->stretches);
+    out_way->place_ns = calloc(ground->grid_count + 1, sizeof *out_way->place_ns);
+    if (out_way->stretches == NULL || out_way->place_ns == NULL || !search_alloc(&s)) {
+        course_way_deinit(out_way);
         search_free(&s);
         return EH_NO_MEMORY;
     }

@@ -56,8 +56,8 @@ static bool join_courses(struct followed *f, const struct followed *along,
     return true;
 }
 
-/* How well a fragment of the way was played: the share of its strokes that were found, less what was
- * left over in it. */
+/* How well a fragment of the way was played: the share of its strokes that were found, less what
+ * was left over in it. */
 static double worth(const struct course_laid *laid, const struct followed *along,
                     const struct eh_take *take, size_t bar, size_t *hit) {
     const struct eh_plan_bar *b = &laid->plan.bars[bar];
@@ -92,8 +92,7 @@ static void take_matches(struct followed *f, const struct followed *along,
         const bool poor = taken[due] < poor_worth && w > taken[due] + better_by;
         if (along->matches[i].hit != EH_NO_HIT && (match->hit == EH_NO_HIT || poor)) {
             *match = along->matches[i];
-            match->shift_ns =
-                way->due[way->due[i].main].at_ns - plan->due[plan->due[due].main].at_ns;
+            match->shift_ns = laid->moved_ns[i];
             taken[due] = w;
         }
     }
@@ -132,11 +131,10 @@ static bool bring_home(struct followed *f, const struct followed *along,
 
 static enum eh_status follow_laid(struct followed *followed, const struct course_ground *g,
                                   const struct course_way *way, const struct eh_take *take,
-                                  const struct eh_pad *pad, const struct follow_hint *hint) {
+                                  const struct eh_pad *pad) {
     struct course_laid laid;
     struct followed along = {0};
-    const struct follow_hint straight = {
-        .offset_ns = hint->offset_ns, .offset_known = hint->offset_known, .straight = true};
+    const struct follow_hint straight = {.straight = true};
     enum eh_status status = course_lay(&laid, g, way);
     if (status == EH_OK && laid.plan.due_count > 0) {
         status = follow_whole(&along, &laid.plan, take, pad, &straight);
@@ -176,9 +174,9 @@ enum eh_status follow_along_way(struct followed *followed, const struct eh_plan 
         status = course_way_find(&way, &ground);
     }
     if (status == EH_OK && way.count > 0) {
-        status = follow_laid(followed, &ground, &way, take, pad, hint);
+        status = follow_laid(followed, &ground, &way, take, pad);
     }
-    free(way.stretches);
+    course_way_deinit(&way);
     course_ground_deinit(&ground);
     return status;
 }
