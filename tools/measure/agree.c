@@ -1,0 +1,75 @@
+#include "agree.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+double agreement_precision(const struct agreement *a, enum strictness how) {
+    return a->found > 0 ? (double)a->right[how] / (double)a->found : a->played == 0;
+}
+
+double agreement_recall(const struct agreement *a, enum strictness how) {
+    return a->played > 0 ? (double)a->right[how] / (double)a->played : a->found == 0;
+}
+
+double agreement_f(const struct agreement *a, enum strictness how) {
+    const double sum = (double)(a->found + a->played);
+    return sum > 0.0 ? 2.0 * (double)a->right[how] / sum : 1.0;
+}
+
+void agreement_add(struct agreement *sum, const struct agreement *a) {
+    sum->found += a->found;
+    sum->played += a->played;
+    for (int i = 0; i < STRICTNESS_COUNT; i++) {
+        sum->right[i] += a->right[i];
+    }
+}
+
+static bool means(const struct written *w, const struct blow *blow, uint32_t due,
+                  enum strictness how) {
+    const int32_t meant[2] = {blow->due, blow->also};
+    for (int k = 0; k < 2; k++) {
+        if (meant[k] < 0) {
+            continue;
+        }
+        const uint32_t m = (uint32_t)meant[k];
+        if (m == due || (how == SAME && w->same[m] == w->same[due]) ||
+            (how == HEARD && w->heard[m] == w->heard[due])) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static uint64_t count_played(const struct written *w, const struct reported *reported) {
+    uint64_t played = 0;
+    bool *seen = calloc(w->plan.due_count, sizeof *seen);
+    if (seen == NULL) {
+        (void)fprintf(stderr, "no memory for %zu strokes\n", w->plan.due_count);
+        abort();
+    }
+    for (size_t h = 0; h < reported->count; h++) {
+        const struct blow *blow = &reported->truth[h];
+        if (blow->role == ROLE_STROKE && !seen[blow->due]) {
+            seen[blow->due] = true;
+            played++;
+        }
+    }
+    free(seen);
+    return played;
+}
+
+struct agreement agree(const struct written *w, const struct reported *reported,
+                       const struct eh_match *matches) {
+    struct agreement a = {.played = count_played(w, reported)};
+    for (uint32_t due = 0; due < w->plan.due_count; due++) {
+        if (matches[due].hit == EH_NO_HIT) {
+            continue;
+        }
+        a.found++;
+        const struct blow *blow = &reported->truth[matches[due].hit];
+        for (int how = 0; how < STRICTNESS_COUNT && blow->role == ROLE_STROKE; how++) {
+            a.right[how] += means(w, blow, due, (enum strictness)how);
+        }
+    }
+    return a;
+}

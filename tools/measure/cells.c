@@ -1,0 +1,351 @@
+#include "cells.h"
+
+#include <dirent.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "evenhand/settings.h"
+
+/* ---- Exercises ---- */
+
+static char *read_text(const char *path) {
+    FILE *file = fopen(path, "rb");
+    char *text = NULL;
+    if (file != NULL && fseek(file, 0, SEEK_END) == 0) {
+        const long size = ftell(file);
+        text = size >= 0 ? calloc((size_t)size + 1, 1) : NULL;
+        rewind(file);
+        if (text != NULL && fread(text, 1, (size_t)size, file) != (size_t)size) {
+            free(text);
+            text = NULL;
+        }
+    }
+    if (file != NULL) {
+        (void)fclose(file);
+    }
+    return text;
+}
+
+static int is_exercise(const struct dirent *entry) {
+    const size_t length = strlen(entry->d_name);
+    return length > 4 && strcmp(entry->d_name + length - 4, ".txt") == 0;
+}
+
+static bool read_shipped(struct cells *cells, const char *folder) {
+    struct dirent **found = NULL;
+    const int count = scandir(folder, &found, is_exercise, alphasort);
+    bool good = count > 0;
+    for (int i = 0; i < count; i++) {
+        char path[4096];
+        (void)snprintf(path, sizeof path, "%s/%s", folder, found[i]->d_name);
+        struct source *s = &cells->shipped[cells->shipped_count];
+        if (cells->shipped_count < EXERCISES_MAX && (s->text = read_text(path)) != NULL) {
+            (void)snprintf(s->name, sizeof s->name, "%.*s", (int)strlen(found[i]->d_name) - 4,
+                           found[i]->d_name);
+            cells->shipped_count++;
+        } else {
+            (void)fprintf(stderr, "%s: cannot be read, or too many exercises\n", path);
+            good = false;
+        }
+        free(found[i]);
+    }
+    free(found);
+    if (count <= 0) {
+        (void)fprintf(stderr, "%s: holds no exercise\n", folder);
+    }
+    return good;
+}
+
+static const char *keep_text(struct cells *cells, const char *text) {
+    if (cells->composed_count == cells->composed_capacity) {
+        cells->composed_capacity = cells->composed_capacity * 2 + 64;
+        cells->composed = realloc(cells->composed, cells->composed_capacity * sizeof(char *));
+    }
+    char *kept = cells->composed != NULL ? calloc(strlen(text) + 1, 1) : NULL;
+    if (kept == NULL) {
+        (void)fprintf(stderr, "no memory for an exercise\n");
+        abort();
+    }
+    memcpy(kept, text, strlen(text));
+    cells->composed[cells->composed_count++] = kept;
+    return kept;
+}
+
+void cells_free(struct cells *cells) {
+    for (size_t i = 0; i < cells->shipped_count; i++) {
+        free(cells->shipped[i].text);
+    }
+    for (size_t i = 0; i < cells->composed_count; i++) {
+        free(cells->composed[i]);
+    }
+    free(cells->composed);
+    free(cells->row);
+    memset(cells, 0, sizeof *cells);
+}
+
+/* ---- Choosing ---- */
+
+static bool answers(const struct spec *s, const char *word) {
+    const char *names[] = {section_name(s->section),
+                           course_name(s->course),
+                           s->mixture != NULL ? s->mixture->name : "",
+                           s->fault != NULL ? s->fault->name : "",
+                           s->fault != NULL ? eh_aspect_text(s->fault->aspect) : "",
+                           s->exercise,
+                           s->kit->name,
+                           player_name(s->player),
+                           s->entry == ENTRY_FILE ? "file" : "practice"};
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        if (strcmp(word, names[i]) == 0) {
+            return true;
+        }
+    }
+    for (int a = 0; a < EH_ASPECT_COUNT; a++) {
+        if (s->section == SECTION_CLEAN && strcmp(word, eh_aspect_text((enum eh_aspect)a)) == 0) {
+            return true;
+        }
+    }
+    return strtod(word, NULL) == s->bpm;
+}
+
+static void add(struct cells *cells, const struct scope *scope, struct spec spec) {
+    for (int i = 0; i < scope->only_count; i++) {
+        if (!answers(&spec, scope->only[i])) {
+            return;
+        }
+    }
+    if (cells->count == cells->capacity) {
+        cells->capacity = cells->capacity * 2 + 256;
+        struct cell *row = realloc(cells->row, cells->capacity * sizeof *row);
+        if (row == NULL) {
+            (void)fprintf(stderr, "no memory for %zu cells\n", cells->capacity);
+            abort();
+        }
+        cells->row = row;
+    }
+    spec.runs = (int)fmax(1.0, round(spec.runs * scope->scale));
+    memset(&cells->row[cells->count], 0, sizeof *cells->row);
+    cells->row[cells->count++].spec = spec;
+}
+
+struct tempos {
+    const double *bpm;
+    size_t count;
+};
+
+static struct tempos tempos_of(const struct scope *scope) {
+    static const double all[] = {50, 80, 100, 120, 150, 180};
+    static const double few[] = {60, 120, 180};
+    return scope->full ? (struct tempos){all, 6} : (struct tempos){few, 3};
+}
+
+/* ---- Alignment ---- */
+
+static const struct mixture mixtures[] = {
+    {.name = "plain"},
+    {.name = "missed-5%", .missed = 0.05},
+    {.name = "extra-5%", .extra = 0.05},
+    {.name = "echoes-3%", .echoes = 0.03},
+    {.name = "drift+5%", .end_percent = 5.0},
+    {.name = "drift-5%", .end_percent = -5.0},
+    {.name = "drift+8%", .end_percent = 8.0},
+    {.name = "drift-8%", .end_percent = -8.0},
+    {.name = "delay-40ms", .delay_ms = 40.0},
+    {"all+5%", .missed = 0.05, .extra = 0.05, .echoes = 0.03, .end_percent = 5, .delay_ms = 40},
+    {"all-5%", .missed = 0.05, .extra = 0.05, .echoes = 0.03, .end_percent = -5, .delay_ms = 40},
+};
+enum { MIXTURES = sizeof mixtures / sizeof *mixtures };
+
+static void align_one(struct cells *cells, const struct scope *scope, struct spec spec) {
+    const int runs = scope->full ? 20 : 4;
+    spec.section = SECTION_ALIGN;
+    spec.runs = runs;
+    for (int player = 0; player < PLAYER_KINDS; player++) {
+        spec.player = (enum player_kind)player;
+        spec.course = COURSE_STRAIGHT;
+        for (int m = 0; m < MIXTURES; m++) {
+            spec.mixture = &mixtures[m];
+            add(cells, scope, spec);
+        }
+        spec.mixture = &mixtures[0];
+        for (int course = COURSE_STRAIGHT + 1; course < COURSE_OTHER; course++) {
+            spec.course = (enum course)course;
+            add(cells, scope, spec);
+        }
+    }
+    /* A file does not say where it begins. */
+    spec.player = PLAYER_PROFESSIONAL;
+    spec.entry = ENTRY_FILE;
+    spec.runs = scope->full ? 8 : 2;
+    spec.course = COURSE_LATE_START;
+    add(cells, scope, spec);
+    spec.course = COURSE_STRAIGHT;
+    add(cells, scope, spec);
+    spec.mixture = &mixtures[MIXTURES - 1];
+    add(cells, scope, spec);
+}
+
+static void align_other(struct cells *cells, const struct scope *scope, struct spec spec) {
+    spec.section = SECTION_ALIGN;
+    spec.course = COURSE_OTHER;
+    spec.runs = scope->full ? 5 : 2;
+    for (size_t i = 0; i < cells->shipped_count; i++) {
+        for (size_t k = 1; k <= 3; k++) {
+            spec.exercise = cells->shipped[i].name;
+            spec.text = cells->shipped[i].text;
+            spec.other = cells->shipped[(i + k) % cells->shipped_count].text;
+            for (int entry = 0; entry < 2; entry++) {
+                spec.entry = (enum entry)entry;
+                add(cells, scope, spec);
+            }
+        }
+    }
+}
+
+static void list_align(struct cells *cells, const struct scope *scope, struct spec spec) {
+    static const enum pattern composed[] = {PATTERN_FLAMS, PATTERN_DRAGS, PATTERN_BUZZ,
+                                            PATTERN_DYNAMICS};
+    const struct tempos tempos = tempos_of(scope);
+    for (size_t t = 0; t < tempos.count; t++) {
+        spec.bpm = tempos.bpm[t];
+        for (size_t i = 0; i < cells->shipped_count; i++) {
+            spec.exercise = cells->shipped[i].name;
+            spec.text = cells->shipped[i].text;
+            align_one(cells, scope, spec);
+        }
+        for (size_t i = 0; i < sizeof composed / sizeof *composed; i++) {
+            char text[SCORES_TEXT];
+            pattern_bars(composed[i], 16, spec.bpm, text);
+            spec.exercise = pattern_name(composed[i]);
+            spec.text = keep_text(cells, text);
+            align_one(cells, scope, spec);
+        }
+    }
+    spec.bpm = 120.0;
+    align_other(cells, scope, spec);
+}
+
+/* ---- Faults ---- */
+
+static void detect_one(struct cells *cells, const struct scope *scope, struct spec spec,
+                       bool other_pads) {
+    static const int full_strokes[] = {8, 16, 32, 64};
+    static const double full_sizes[] = {0.0, 1.0, 1.5, 2.0, 3.0};
+    const bool everything = scope->full && !other_pads;
+    for (int n = 0; n < 4; n++) {
+        if (!everything && n != 2 && (n != 1 || other_pads)) {
+            continue;
+        }
+        char text[SCORES_TEXT];
+        spec.strokes = full_strokes[n];
+        (void)pattern_text(spec.fault->pattern, spec.strokes, spec.bpm, text);
+        spec.exercise = pattern_name(spec.fault->pattern);
+        spec.text = keep_text(cells, text);
+        for (int s = 0; s < 5; s++) {
+            spec.size = full_sizes[s];
+            if (everything || spec.size == 0.0 || spec.size == 2.0 ||
+                (!other_pads && spec.size == 1.0)) {
+                add(cells, scope, spec);
+            }
+        }
+    }
+}
+
+static void list_detect(struct cells *cells, const struct scope *scope, struct spec spec) {
+    size_t fault_count = 0;
+    const struct fault *faults = fault_list(&fault_count);
+    const struct tempos tempos = tempos_of(scope);
+    spec.section = SECTION_DETECT;
+    spec.runs = scope->full ? 200 : 60;
+    for (size_t f = 0; f < fault_count; f++) {
+        spec.fault = &faults[f];
+        for (int player = 0; player < PLAYER_KINDS; player++) {
+            spec.player = (enum player_kind)player;
+            for (size_t t = 0; t < tempos.count; t++) {
+                spec.bpm = tempos.bpm[t];
+                detect_one(cells, scope, spec, false);
+            }
+        }
+    }
+}
+
+/* ---- No faults ---- */
+
+static void clean_one(struct cells *cells, const struct scope *scope, struct spec spec) {
+    spec.section = SECTION_CLEAN;
+    spec.runs = scope->full ? 300 : 60;
+    for (int player = 0; player < PLAYER_KINDS; player++) {
+        spec.player = (enum player_kind)player;
+        add(cells, scope, spec);
+    }
+}
+
+static void clean_patterns(struct cells *cells, const struct scope *scope, struct spec spec) {
+    for (int p = 0; p < PATTERN_COUNT; p++) {
+        char text[SCORES_TEXT];
+        pattern_bars((enum pattern)p, 8, spec.bpm, text);
+        spec.exercise = pattern_name((enum pattern)p);
+        spec.text = keep_text(cells, text);
+        clean_one(cells, scope, spec);
+    }
+}
+
+static void list_clean(struct cells *cells, const struct scope *scope, struct spec spec) {
+    const struct tempos tempos = tempos_of(scope);
+    for (size_t t = 0; t < tempos.count; t++) {
+        spec.bpm = tempos.bpm[t];
+        spec.bars = 0;
+        clean_patterns(cells, scope, spec);
+        for (size_t i = 0; i < cells->shipped_count; i++) {
+            spec.exercise = cells->shipped[i].name;
+            spec.text = cells->shipped[i].text;
+            spec.bars = 8;
+            clean_one(cells, scope, spec);
+            spec.bars = 0;
+            clean_one(cells, scope, spec);
+        }
+    }
+}
+
+/* ---- Pads ---- */
+
+static void list_pads(struct cells *cells, const struct scope *scope, struct spec spec) {
+    size_t kit_count = 0;
+    size_t fault_count = 0;
+    const struct kit *kits = kit_list(&kit_count);
+    const struct fault *faults = fault_list(&fault_count);
+    spec.bpm = 120.0;
+    for (size_t k = 0; k < kit_count; k++) {
+        spec.kit = &kits[k];
+        if (strcmp(spec.kit->name, "good") == 0) {
+            continue;
+        }
+        spec.fault = NULL;
+        clean_patterns(cells, scope, spec);
+        spec.section = SECTION_DETECT;
+        spec.player = PLAYER_PROFESSIONAL;
+        spec.runs = scope->full ? 200 : 40;
+        for (size_t f = 0; f < fault_count; f++) {
+            spec.fault = &faults[f];
+            detect_one(cells, scope, spec, true);
+        }
+    }
+}
+
+bool cells_list(struct cells *out, const char *folder, const struct scope *scope) {
+    memset(out, 0, sizeof *out);
+    if (!read_shipped(out, folder)) {
+        return false;
+    }
+    const struct spec spec = {.kit = kit_named("good"), .player = PLAYER_PROFESSIONAL};
+    list_align(out, scope, spec);
+    list_detect(out, scope, spec);
+    list_clean(out, scope, spec);
+    list_pads(out, scope, spec);
+    if (out->count == 0) {
+        (void)fprintf(stderr, "nothing answers to all the words given with --only\n");
+    }
+    return out->count > 0;
+}

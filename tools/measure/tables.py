@@ -1,0 +1,196 @@
+"""Makes readable tables of the bench's results.
+
+usage: tables.py FOLDER [--docs FOLDER --command WORDS]
+"""
+
+import argparse
+import math
+
+import figures as fig
+
+
+# ---- Which hit was which stroke ----
+
+def align_row(name, rows):
+    judged = fig.total(rows, "runs") - fig.total(rows, "refused") - fig.total(rows, "failed")
+    worst = min(row["worst_heard"] for row in rows)
+    return [name, int(fig.total(rows, "runs")),
+            *(f"{fig.f_of(rows, how):.4f}" for how in ("strict", "same", "heard")),
+            f"{fig.precision(rows, 'heard'):.4f}", f"{fig.recall(rows, 'heard'):.4f}",
+            f"{100 * fig.total(rows, 'below_heard') / judged:.1f}" if judged else "-",
+            f"{worst:.3f}",
+            f"{100 * fig.total(rows, 'named') / judged:.0f}" if judged else "-",
+            f"{100 * fig.total(rows, 'called') / judged:.0f}" if judged else "-",
+            int(fig.total(rows, "refused"))]
+
+
+ALIGN_HEADINGS = ["course", "runs", "F strict", "F same", "F heard", "precision", "recall",
+                  "below .99 %", "worst", "named %", "any course %", "refused"]
+
+
+def align_by_course(all_rows, player):
+    lines = []
+    rows = fig.pick(all_rows, player=player)
+    for entry in fig.values(rows, "entry"):
+        for course in fig.values(rows, "course"):
+            for mixture in fig.values(rows, "mixture"):
+                some = fig.pick(rows, entry=entry, course=course, mixture=mixture)
+                if some and course != "other-exercise":
+                    name = mixture if course == "straight" else course
+                    name += " (file)" if entry == "file" else ""
+                    lines.append(align_row(name, some))
+    return fig.table(ALIGN_HEADINGS, lines) if lines else ""
+
+
+def align_grid(rows, how="heard"):
+    """F by exercise and tempo: straight courses left, changed courses right of the stroke."""
+    tempos = fig.values(rows, "bpm")
+    lines = []
+    for exercise in fig.values(rows, "exercise"):
+        line = [exercise]
+        for bpm in tempos:
+            cell = fig.pick(rows, exercise=exercise, bpm=bpm, entry="practice")
+            straight = fig.pick(cell, course="straight")
+            changed = [row for row in cell if row["course"] not in ("straight", "other-exercise")]
+            line.append(f"{fig.f_of(straight, how):.4f} / {fig.f_of(changed, how):.4f}")
+        lines.append(line)
+    return fig.table(["F straight / changed", *(f"{bpm:g}" for bpm in tempos)], lines)
+
+
+def other_exercise(rows):
+    lines = []
+    for entry in fig.values(rows, "entry"):
+        some = fig.pick(rows, course="other-exercise", entry=entry)
+        if some:
+            lines.append([entry, int(fig.total(some, "runs")), fig.share(some, "refused", "runs")])
+    return fig.table(["another exercise", "runs", "said to be another %"], lines) if lines else ""
+
+
+# ---- Faults ----
+
+def detect_rows(rows, strokes, size):
+    lines = []
+    for fault in fig.values(rows, "fault"):
+        line = [fault]
+        for player in ("professional", "learner"):
+            some = fig.pick(rows, fault=fault, strokes=strokes, size=size, player=player)
+            line += [int(fig.total(some, "runs")), fig.share(some, "right", "runs")] if some else [
+                0, "-"]
+        lines.append(line)
+    return lines
+
+
+def detect_table(rows, strokes, size):
+    lines = detect_rows(rows, strokes, size)
+    return fig.table(["fault", "runs", "professional: found %", "runs", "learner: found %"], lines)
+
+
+def detect_by_tempo(rows, strokes, size, player):
+    tempos = fig.values(rows, "bpm")
+    lines = []
+    for fault in fig.values(rows, "fault"):
+        line = [fault]
+        for bpm in tempos:
+            some = fig.pick(rows, fault=fault, strokes=strokes, size=size, player=player, bpm=bpm)
+            n = fig.total(some, "runs")
+            line.append(f"{100 * fig.total(some, 'right') / n:.1f}" if n else "-")
+        lines.append(line)
+    return fig.table([f"{player}, found %", *(f"{bpm:g}" for bpm in tempos)], lines)
+
+
+# ---- Players without a fault ----
+
+def clean_table(rows):
+    lines = []
+    for aspect in fig.values(rows, "aspect"):
+        line = [aspect]
+        for player in ("professional", "learner"):
+            some = fig.pick(rows, aspect=aspect, player=player)
+            worst = max(some, key=lambda row: row["alarms"] / row["runs"], default=None)
+            line += [int(fig.total(some, "runs")), fig.share(some, "alarms", "runs"),
+                     f"{100 * worst['alarms'] / worst['runs']:.1f} {worst['exercise']} "
+                     f"{worst['bpm']:g}" if worst and worst["alarms"] else "-"]
+        lines.append(line)
+    return fig.table(["false alarms", "runs", "professional %", "worst cell", "runs", "learner %",
+                      "worst cell"], lines)
+
+
+def unclear_table(rows):
+    lines = []
+    for aspect in fig.values(rows, "aspect"):
+        line = [aspect]
+        for player in ("professional", "learner"):
+            some = fig.pick(rows, aspect=aspect, player=player)
+            worst = max(some, key=lambda row: row["unclear"] / row["runs"], default=None)
+            line += [fig.share(some, "unclear", "runs"),
+                     f"{100 * worst['unclear'] / worst['runs']:.0f} {worst['exercise']} "
+                     f"{worst['bpm']:g}" if worst and worst["unclear"] else "-"]
+        lines.append(line)
+    return fig.table(["unclear", "professional %", "worst cell", "learner %", "worst cell"], lines)
+
+
+def cover_table(rows):
+    lines = []
+    for aspect in fig.values(rows, "aspect"):
+        line = [aspect]
+        for player in ("professional", "learner"):
+            some = fig.pick(rows, aspect=aspect, player=player)
+            n = fig.total(some, "measured")
+            if not n:
+                line += ["-", "-", "-"]
+                continue
+            bias = fig.total(some, "error_sum") / n
+            line += [int(n), fig.share(some, "covered", "measured"),
+                     f"{bias:+.3g} +- {math.sqrt(fig.total(some, 'error_squares') / n):.3g}"]
+        if line[1] != "-" or line[4] != "-":
+            lines.append(line)
+    return fig.table(["covered", "n", "professional %", "error", "n", "learner %", "error"], lines)
+
+
+def say(title, text):
+    if text:
+        print(f"\n{title}\n\n{text}")
+
+
+def print_align(rows):
+    if rows:
+        for player in fig.values(rows, "player"):
+            say(f"Which hit was which stroke, by course: {player}", align_by_course(rows, player))
+            say(f"By exercise and tempo: {player}", align_grid(fig.pick(rows, player=player)))
+        say("Another exercise altogether", other_exercise(rows))
+
+
+def print_detect(rows):
+    for pad in fig.values(rows, "pad"):
+        on_pad = fig.pick(rows, pad=pad)
+        for strokes in fig.values(on_pad, "strokes"):
+            for size in fig.values(on_pad, "size"):
+                if size in (1.0, 2.0):
+                    say(f"Faults of {size:g} times the tolerance, {strokes:g} strokes a hand, "
+                        f"pad {pad}", detect_table(on_pad, strokes, size))
+            if pad == "good":
+                say(f"The same by tempo: {strokes:g} strokes a hand, twice the tolerance",
+                    detect_by_tempo(on_pad, strokes, 2.0, "professional"))
+
+
+def print_clean(rows):
+    for pad in fig.values(rows, "pad"):
+        on_pad = fig.pick(rows, pad=pad)
+        say(f"Players without a fault, pad {pad}", clean_table(on_pad))
+        say("", unclear_table(on_pad))
+        say("", cover_table(on_pad))
+
+
+def main():
+    parser = argparse.ArgumentParser()
+    parser.add_argument("folder")
+    parser.add_argument("--docs")
+    parser.add_argument("--command", default="tools/measure-judge")
+    options = parser.parse_args()
+    print_align(fig.read(options.folder, "align.csv"))
+    print_detect(fig.read(options.folder, "detect.csv"))
+    print_clean(fig.read(options.folder, "clean.csv"))
+
+
+if __name__ == "__main__":
+    main()
