@@ -44,6 +44,8 @@ struct eh_plan {
     const struct eh_exercise *exercise; /* not owned; must outlive the plan */
     struct eh_due *due;                 /* owned; in playing order */
     size_t due_count;
+    uint32_t *mains; /* owned; the dues that are no grace notes, in playing order */
+    size_t main_count;
     struct eh_plan_bar *bars; /* owned; in playing order */
     size_t bar_count;
     int32_t passes;

@@ -98,6 +98,9 @@ enum eh_status course_lay(struct course_laid *out_laid, const struct course_grou
         plan->end_ns = plan->bars[plan->bar_count - 1].end_ns;
         plan->length = plan->bars[plan->bar_count - 1].end;
     }
-    plan_space(plan);
-    return EH_OK;
+    const enum eh_status status = plan_space(plan);
+    if (status != EH_OK) {
+        course_laid_deinit(out_laid);
+    }
+    return status;
 }

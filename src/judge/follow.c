@@ -8,68 +8,6 @@
  * have to gain on the best one at every turn. */
 static const double give_up = 12.0;
 
-/* Plans without any main stroke do not exist (eh_plan_init refuses them). */
-static int32_t count_mains(const struct eh_plan *plan) {
-    int32_t mains = 0;
-    for (size_t i = 0; i < plan->due_count; i++) {
-        mains += plan->due[i].main == i;
-    }
-    return mains;
-}
-
-static void lay_mains(struct eh_follower *f) {
-    const struct eh_plan *plan = f->plan;
-    int32_t n = 0;
-    for (size_t i = 0; i < plan->due_count; i++) {
-        if (plan->due[i].main != i) {
-            continue;
-        }
-        const struct eh_due *due = &plan->due[i];
-        const struct eh_stroke *stroke = eh_plan_stroke(plan, i);
-        const struct eh_plan_bar *bar = &plan->bars[due->bar];
-        const eh_ticks beat = 4 * EH_TICKS_PER_QUARTER / bar->unit;
-        const int64_t bar_ns = bar->end_ns - bar->at_ns;
-        const eh_ticks length = bar->end - bar->at;
-        struct follow_main *m = &f->mains[n++];
-        m->at_ns = due->at_ns;
-        m->bar_end_ns = bar->end_ns;
-        m->buzz = stroke->kind == EH_KIND_BUZZ;
-        m->sustain_ns =
-            m->buzz ? (int64_t)((double)bar_ns * (double)stroke->length / (double)length) : 0;
-        m->beat_ns = (int64_t)((double)bar_ns * (double)beat / (double)length);
-        m->scale_ns = follow_unit_ns(due->spacing_ns);
-        m->due = (uint32_t)i;
-        m->bar = due->bar;
-        m->graces = stroke->grace_count > 15 ? 15 : stroke->grace_count;
-        m->hand = stroke->hand;
-        m->accent = stroke->accent != 0;
-        m->on_beat = stroke->in_bar % beat == 0;
-    }
-}
-
-/* A first stroke may be this early even when the next one follows fast. */
-static const int64_t early_most_ns = 80 * EH_NS_PER_MS;
-
-static int64_t later(int64_t a, int64_t b) {
-    return a > b ? a : b;
-}
-
-/* A pass counts from half the first stroke's spacing before its first stroke to half a beat after
- * its last bar line. */
-static void lay_windows(struct eh_follower *f) {
-    const struct eh_plan *plan = f->plan;
-    const size_t bars = plan->bar_count / (size_t)plan->passes;
-    for (size_t pass = 0; pass < f->window_count; pass++) {
-        const struct eh_plan_bar *first = &plan->bars[pass * bars];
-        const struct eh_plan_bar *last = &plan->bars[pass * bars + bars - 1];
-        const struct eh_due *due = &plan->due[first->first_due];
-        const int64_t beat_ns = (last->end_ns - last->at_ns) / last->beats;
-        f->windows[pass].open_ns = due->at_ns - due->spacing_ns / 2;
-        f->windows[pass].look_ns = due->at_ns - later(due->spacing_ns / 2, early_most_ns);
-        f->windows[pass].close_ns = last->end_ns + beat_ns / 2;
-    }
-}
-
 static void begin(struct eh_follower *f) {
     for (size_t i = 0; i < f->plan->due_count; i++) {
         f->room.matches[i] = (struct eh_match){.hit = EH_NO_HIT};
@@ -78,7 +16,9 @@ static void begin(struct eh_follower *f) {
     f->root = follow_add_cell(f, &start);
     f->live[0] = f->root;
     f->live_count = 1;
-    f->checkpoint_ns = f->windows[0].look_ns;
+    f->window = follow_window_of(f->plan, 0);
+    f->look_ns = f->window.look_ns;
+    f->checkpoint_ns = f->look_ns;
 }
 
 enum eh_status eh_follower_new(struct eh_follower **out_follower, const struct eh_plan *plan,
@@ -91,17 +31,13 @@ enum eh_status eh_follower_new(struct eh_follower **out_follower, const struct e
     f->plan = plan;
     f->pad = pad;
     f->room = *room;
-    f->main_count = count_mains(plan);
-    f->window_count = (size_t)plan->passes;
-    f->mains = calloc((size_t)f->main_count + 1, sizeof *f->mains);
-    f->windows = calloc(f->window_count, sizeof *f->windows);
+    f->main_count = (int32_t)plan->main_count;
+    f->mains = calloc(FOLLOW_MAINS, sizeof *f->mains);
     f->cells = calloc(FOLLOW_CELLS, sizeof *f->cells);
-    if (f->mains == NULL || f->windows == NULL || f->cells == NULL) {
+    if (f->mains == NULL || f->cells == NULL) {
         eh_follower_free(f);
         return EH_NO_MEMORY;
     }
-    lay_mains(f);
-    lay_windows(f);
     begin(f);
     *out_follower = f;
     return EH_OK;
@@ -110,7 +46,6 @@ enum eh_status eh_follower_new(struct eh_follower **out_follower, const struct e
 void eh_follower_free(struct eh_follower *follower) {
     if (follower != NULL) {
         free(follower->mains);
-        free(follower->windows);
         free(follower->cells);
         free(follower);
     }
@@ -126,12 +61,12 @@ int64_t follow_add_cell(struct eh_follower *f, const struct follow_cell *cell) {
 static int32_t first_due_after(const struct eh_follower *f, int32_t from, int64_t at_ns) {
     int32_t low = from;
     int32_t high = f->main_count;
-    if (low < high && f->mains[low].at_ns >= at_ns) {
+    if (low < high && follow_due_ns(f, low) >= at_ns) {
         return low;
     }
     while (low < high) {
         const int32_t middle = low + (high - low) / 2;
-        if (f->mains[middle].at_ns < at_ns) {
+        if (follow_due_ns(f, middle) < at_ns) {
             low = middle + 1;
         } else {
             high = middle;
@@ -217,7 +152,7 @@ static void extend_from(struct eh_follower *f, struct fresh *fresh, int64_t seri
     }
     const int64_t reach_ns = (int64_t)follow_reach_ns(f, p, at_ns);
     for (int32_t i = first_due_after(f, from, here_ns - reach_ns);
-         i < f->main_count && f->mains[i].at_ns <= here_ns + reach_ns; i++) {
+         i < f->main_count && follow_due_ns(f, i) <= here_ns + reach_ns; i++) {
         const double step = follow_step_cost(f, p, i, at_ns);
         if (step < INFINITY) {
             try_step(f, fresh, serial, i, hit, step);
@@ -295,10 +230,10 @@ static void pass_over(struct eh_follower *f, int32_t hit) {
 }
 
 static bool outside(struct eh_follower *f, int64_t at_ns) {
-    while (f->window < f->window_count && at_ns > f->windows[f->window].close_ns) {
-        f->window++;
+    while (at_ns > f->window.close_ns && f->pass + 1 < (size_t)f->plan->passes) {
+        f->window = follow_window_of(f->plan, ++f->pass);
     }
-    return f->window == f->window_count || at_ns < f->windows[f->window].open_ns;
+    return at_ns > f->window.close_ns || at_ns < f->window.open_ns;
 }
 
 bool eh_follower_feed(struct eh_follower *follower, size_t hit) {
@@ -310,7 +245,7 @@ bool eh_follower_feed(struct eh_follower *follower, size_t hit) {
     const int32_t number = (int32_t)hit;
     follow_checkpoint(f, at_ns);
     f->hit_count = number + 1;
-    if (at_ns < f->windows[0].look_ns) {
+    if (at_ns < f->look_ns) {
         pass_over(f, number);
         return true;
     }
@@ -335,9 +270,11 @@ void eh_follower_finish(struct eh_follower *follower) {
 }
 
 size_t eh_follower_settled_due(const struct eh_follower *follower) {
-    return follower->floor < follower->main_count
-               ? follower->mains[follower->floor].due - follower->mains[follower->floor].graces
-               : follower->plan->due_count;
+    if (follower->floor >= follower->main_count) {
+        return follower->plan->due_count;
+    }
+    const struct follow_main *m = follow_main(follower, follower->floor);
+    return m->due - m->graces;
 }
 
 size_t eh_follower_settled_hits(const struct eh_follower *follower) {

@@ -89,8 +89,8 @@ double follow_unit_ns(int64_t spacing_ns) {
 }
 
 double follow_expect_ns(const struct eh_follower *f, const struct follow_cell *c, int32_t main) {
-    const double due_ns = (double)f->mains[main].at_ns;
-    const double since_ns = c->main < 0 ? 0.0 : due_ns - (double)f->mains[c->main].at_ns;
+    const double due_ns = (double)follow_due_ns(f, main);
+    const double since_ns = c->main < 0 ? 0.0 : due_ns - (double)follow_due_ns(f, c->main);
     const double kept = 1.0 / (1.0 + fabs(since_ns) / back_home_ns);
     const double place_ns = c->home_ns + (c->place_ns - c->home_ns) * kept;
     return due_ns + place_ns + c->pace * since_ns;
@@ -101,7 +101,7 @@ static double bounded(double squared) {
 }
 
 static double first_cost(const struct eh_follower *f, int32_t main, int64_t at_ns) {
-    const struct follow_main *m = &f->mains[main];
+    const struct follow_main *m = follow_main(f, main);
     const double away = (double)(at_ns - m->at_ns);
     const double delta = away - (double)f->room.expected_offset_ns;
     const double own = m->scale_ns * m->scale_ns;
@@ -119,8 +119,8 @@ double follow_step_cost(const struct eh_follower *f, const struct follow_cell *c
     if (c->main < 0) {
         return first_cost(f, main, at_ns);
     }
-    const struct follow_main *m = &f->mains[main];
-    const struct follow_main *before = &f->mains[c->main];
+    const struct follow_main *m = follow_main(f, main);
+    const struct follow_main *before = follow_main(f, c->main);
     const double unit = fmin(m->scale_ns, before->scale_ns);
     const double since = fabs((double)(m->at_ns - before->at_ns));
     const double rest = fmin(rest_share * since, rest_most_ns);
@@ -133,20 +133,20 @@ double follow_reach_ns(const struct eh_follower *f, const struct follow_cell *c,
     if (c->main < 0) {
         return first_reach_ns;
     }
-    const double unit = f->mains[c->main].scale_ns;
+    const double unit = follow_main(f, c->main)->scale_ns;
     const double since = (double)(at_ns - f->room.hits[c->hit].at_ns) + step_reach_ns;
     const double rest = fmin(rest_share * since, rest_most_ns);
     return step_most_units * sqrt(2.0 * unit * unit + rest * rest);
 }
 
 double follow_interval_cost(const struct eh_follower *f, int32_t first, int64_t delta_ns) {
-    const double unit = fmin(f->mains[first].scale_ns, f->mains[first + 1].scale_ns);
+    const double unit = fmin(follow_main(f, first)->scale_ns, follow_main(f, first + 1)->scale_ns);
     const double delta = (double)delta_ns;
     return bounded(delta * delta / (2.0 * unit * unit));
 }
 
 void follow_carry(const struct eh_follower *f, const struct follow_cell *p, struct follow_cell *c) {
-    const struct follow_main *m = &f->mains[c->main];
+    const struct follow_main *m = follow_main(f, c->main);
     const double at_ns = (double)f->room.hits[c->hit].at_ns;
     if (p->main < 0) {
         /* Beyond what an offset may be, it is this one stroke's own straying. */
@@ -159,11 +159,12 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
         return;
     }
     const double expected_ns = follow_expect_ns(f, p, c->main);
-    const double since_ns = fabs((double)(m->at_ns - f->mains[p->main].at_ns));
+    const double since_ns = fabs((double)(m->at_ns - follow_due_ns(f, p->main)));
     const double rest = rest_share * since_ns / m->scale_ns;
     /* After a rest the old offset counts for less. */
     const double weight = 1.0 / (1.0 / p->weight + rest * rest) + 1.0;
-    const double most_ns = carried_most_units * fmin(m->scale_ns, f->mains[p->main].scale_ns);
+    const double most_ns =
+        carried_most_units * fmin(m->scale_ns, follow_main(f, p->main)->scale_ns);
     const double wrong_ns = fmin(fmax(at_ns - expected_ns, -most_ns), most_ns);
     c->place_ns = expected_ns - (double)m->at_ns + wrong_ns / weight;
     c->pace = p->pace;
@@ -173,12 +174,12 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
     }
     c->weight = fmin(weight, weight_most);
     c->home_weight = p->home_weight < HOME_MOST ? p->home_weight + 1 : HOME_MOST;
-    const double home_ns = p->home_ns + p->pace * (double)(m->at_ns - f->mains[p->main].at_ns);
+    const double home_ns = p->home_ns + p->pace * (double)(m->at_ns - follow_due_ns(f, p->main));
     c->home_ns = home_ns + (c->place_ns - home_ns) / c->home_weight;
 }
 
 double follow_home_cost(const struct eh_follower *f, const struct follow_cell *c) {
-    const double half = 0.5 * (double)f->plan->due[f->mains[c->main].due].spacing_ns;
+    const double half = 0.5 * (double)f->plan->due[follow_main(f, c->main)->due].spacing_ns;
     const double away = (c->place_ns - c->home_ns) / half;
     return home_weight * fmin(away * away, 1.0);
 }
@@ -242,7 +243,7 @@ static double press_cost(const struct eh_follower *f, int32_t hit) {
 }
 
 double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t hit) {
-    const struct follow_main *m = &f->mains[main];
+    const struct follow_main *m = follow_main(f, main);
     const struct eh_hit *hits = f->room.hits;
     double cost = accent_cost(f, m, hit);
     const enum eh_zone zone = (enum eh_zone)f->pad->zones[hits[hit].note & 127];
@@ -267,8 +268,8 @@ enum eh_fate_kind follow_trail_kind(const struct eh_follower *f, const struct fo
                                     int64_t *press_ns, int32_t hit) {
     const struct eh_hit *hits = f->room.hits;
     const int64_t at_ns = hits[hit].at_ns;
-    if (c->main >= 0 && f->mains[c->main].buzz) {
-        const struct follow_main *m = &f->mains[c->main];
+    if (c->main >= 0 && follow_main(f, c->main)->buzz) {
+        const struct follow_main *m = follow_main(f, c->main);
         if (at_ns - *press_ns <= bounce_reach_ns &&
             at_ns <= f->room.hits[c->hit].at_ns + m->sustain_ns + bounce_overlap_ns) {
             *press_ns = at_ns;
@@ -369,7 +370,7 @@ static void account_graces(const struct grace_walk *w, struct follow_between *be
 
 void follow_account(const struct eh_follower *f, const struct follow_cell *c, int32_t main,
                     int32_t hit, struct follow_between *out_between) {
-    const struct follow_main *m = &f->mains[main];
+    const struct follow_main *m = follow_main(f, main);
     out_between->extras = c->extras;
     out_between->other = c->other;
     out_between->grace = 0.0;

@@ -66,7 +66,7 @@ static double rhythm_cost(const struct eh_follower *f, const int32_t hits[FOLLOW
     double cost = 0.0;
     for (int k = 1; k < FOLLOW_CHAIN; k++) {
         const int64_t played = f->room.hits[hits[k]].at_ns - f->room.hits[hits[k - 1]].at_ns;
-        const int64_t due = f->mains[main + k].at_ns - f->mains[main + k - 1].at_ns;
+        const int64_t due = follow_due_ns(f, main + k) - follow_due_ns(f, main + k - 1);
         cost += follow_interval_cost(f, main + k - 1, played - due);
         if (cost > chain_most) {
             return INFINITY;
@@ -86,7 +86,7 @@ static double distance_cost(const struct eh_follower *f, const struct follow_mai
 
 static void consider(const struct eh_follower *f, const struct follow_cell *p,
                      const int32_t hits[FOLLOW_CHAIN], int32_t main, struct chain *best) {
-    const struct follow_main *m = &f->mains[main];
+    const struct follow_main *m = follow_main(f, main);
     const int64_t delta = f->room.hits[hits[0]].at_ns - m->at_ns - (int64_t)p->place_ns;
     const int64_t beats = llround((double)delta / (double)m->beat_ns);
     const double rest = (double)(delta - beats * m->beat_ns) / align_unit_ns;
@@ -109,14 +109,15 @@ static void consider(const struct eh_follower *f, const struct follow_cell *p,
 
 static void seek(const struct eh_follower *f, const struct follow_cell *p,
                  const int32_t hits[FOLLOW_CHAIN], struct chain *best) {
-    const int64_t bar = p->main < 0 ? 0 : (int64_t)f->mains[p->main].bar;
+    const int64_t bar = p->main < 0 ? 0 : (int64_t)follow_main(f, p->main)->bar;
     int32_t from = p->main < 0 ? 0 : p->main;
-    while (from > 0 && (int64_t)f->mains[from - 1].bar >= bar - BARS_AROUND) {
+    while (from > 0 && (int64_t)follow_main(f, from - 1)->bar >= bar - BARS_AROUND) {
         from--;
     }
     for (int32_t i = from;
-         i + FOLLOW_CHAIN <= f->main_count && (int64_t)f->mains[i].bar <= bar + BARS_AROUND; i++) {
-        if (f->mains[i].on_beat) {
+         i + FOLLOW_CHAIN <= f->main_count && (int64_t)follow_main(f, i)->bar <= bar + BARS_AROUND;
+         i++) {
+        if (follow_main(f, i)->on_beat) {
             consider(f, p, hits, i, best);
         }
     }
@@ -139,9 +140,9 @@ static void add_chain(struct eh_follower *f, int64_t place, const int32_t hits[F
                                    .hit = hits[k],
                                    .high = main > p->high ? main : p->high,
                                    .jumped = k == 0,
-                                   .place_ns = (double)(at_ns - f->mains[main].at_ns),
+                                   .place_ns = (double)(at_ns - follow_due_ns(f, main)),
                                    .pace = p->pace,
-                                   .home_ns = (double)(at_ns - f->mains[main].at_ns),
+                                   .home_ns = (double)(at_ns - follow_due_ns(f, main)),
                                    .weight = 1,
                                    .home_weight = 1};
         if (k > 0) {
@@ -164,8 +165,8 @@ static bool already_there(struct eh_follower *f, int32_t main, int32_t hit, doub
 
 void follow_seek_course(struct eh_follower *f, int32_t hit, double best) {
     int32_t hits[FOLLOW_CHAIN];
-    if (f->room.straight || f->room.fates[hit].kind == EH_FATE_OUTSIDE || f->live_count >= FOLLOW_LIVE ||
-        !in_trouble(f, hit, best) || !last_strokes(f, hit, hits)) {
+    if (f->room.straight || f->room.fates[hit].kind == EH_FATE_OUTSIDE ||
+        f->live_count >= FOLLOW_LIVE || !in_trouble(f, hit, best) || !last_strokes(f, hit, hits)) {
         return;
     }
     const int64_t place = place_before(f, hits[0]);

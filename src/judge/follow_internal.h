@@ -21,6 +21,7 @@ enum {
     FOLLOW_LIVE = 64,       /* paths kept side by side */
     FOLLOW_TARGETS = 12,    /* strokes that one hit may stand for */
     FOLLOW_KEPT = 2,        /* paths kept for one stroke and one hit */
+    FOLLOW_MAINS = 1 << 11, /* main strokes at hand; a power of two */
     FOLLOW_COURSES = 64,
     FOLLOW_CHAIN = 5,       /* hits in a row that show where a lost player went on */
     FOLLOW_HEARD = 1 << 12, /* hits whose likeness is remembered; a power of two */
@@ -34,6 +35,7 @@ struct follow_main {
     int64_t sustain_ns; /* a buzz: how long it sounds; else 0 */
     int64_t beat_ns;    /* length of a beat of its bar */
     double scale_ns;    /* what counts as one unit of deviation */
+    int32_t number;     /* from 1; 0: nothing is laid here yet */
     uint32_t due;
     uint32_t bar;
     uint8_t graces;
@@ -80,11 +82,12 @@ struct eh_follower {
     const struct eh_pad *pad;
     struct eh_follow_room room;
 
-    struct follow_main *mains;
+    struct follow_main *mains; /* ring, filled as they are needed; slot = number of the main
+                                  stroke & (FOLLOW_MAINS - 1) */
     int32_t main_count;
-    struct follow_window *windows;
-    size_t window_count;
-    size_t window; /* the one that the newest hit is in or before */
+    struct follow_window window; /* the one that the newest hit is in or before ... */
+    size_t pass;                 /* ... and its pass */
+    int64_t look_ns;             /* of the first one */
 
     struct follow_cell *cells; /* ring; slot = serial & (FOLLOW_CELLS - 1) */
     int64_t serial;            /* of the next cell */
@@ -108,6 +111,25 @@ struct eh_follower {
 
 static inline struct follow_cell *follow_cell(struct eh_follower *f, int64_t serial) {
     return &f->cells[serial & (FOLLOW_CELLS - 1)];
+}
+
+/* The window of a pass. */
+struct follow_window follow_window_of(const struct eh_plan *plan, size_t pass);
+
+/* Lays main stroke MAIN into its slot. */
+void follow_lay_main(const struct eh_follower *f, int32_t main, struct follow_main *out_main);
+
+static inline const struct follow_main *follow_main(const struct eh_follower *f, int32_t main) {
+    struct follow_main *m = &f->mains[main & (FOLLOW_MAINS - 1)];
+    if (m->number != main + 1) {
+        follow_lay_main(f, main, m);
+    }
+    return m;
+}
+
+/* When the click says that a main stroke is due. */
+static inline int64_t follow_due_ns(const struct eh_follower *f, int32_t main) {
+    return f->plan->due[f->plan->mains[main]].at_ns;
 }
 
 /* Costs; the unit is the weight of one standard deviation squared and halved. */

@@ -13,8 +13,8 @@ static const int64_t afterwards_ns = 2 * EH_NS_PER_S;
 static void note_course(struct eh_follower *f, enum eh_course_kind kind, int32_t main,
                         int64_t at_ns) {
     if (f->course_count < FOLLOW_COURSES) {
-        f->courses[f->course_count++] =
-            (struct eh_course){.kind = (uint8_t)kind, .due = f->mains[main].due, .at_ns = at_ns};
+        f->courses[f->course_count++] = (struct eh_course){
+            .kind = (uint8_t)kind, .due = follow_main(f, main)->due, .at_ns = at_ns};
     }
 }
 
@@ -24,9 +24,9 @@ static bool long_gap(const struct eh_follower *f, int32_t from, int32_t to, bool
     if (to - from < 3) {
         return false;
     }
-    const struct follow_main *m = &f->mains[from];
+    const struct follow_main *m = follow_main(f, from);
     const struct eh_plan_bar *bar = &f->plan->bars[m->bar];
-    const int64_t end_ns = to < f->main_count ? f->mains[to].at_ns : f->plan->end_ns;
+    const int64_t end_ns = to < f->main_count ? follow_due_ns(f, to) : f->plan->end_ns;
     const int64_t least_ns = start ? m->beat_ns : (bar->end_ns - bar->at_ns) * 3 / 4;
     return end_ns - m->at_ns >= least_ns;
 }
@@ -49,13 +49,19 @@ static void note_step(struct eh_follower *f, const struct follow_cell *p,
     }
 }
 
+/* A bounce that turns out to be something else (the next stroke's grace note) is its press's no
+ * more. */
 static void set_fate(struct eh_follower *f, int32_t hit, enum eh_fate_kind kind, uint32_t due) {
+    const struct eh_fate *before = &f->room.fates[hit];
+    if (before->kind == EH_FATE_BOUNCE) {
+        f->room.matches[before->due].bounces--;
+    }
     f->room.fates[hit] = (struct eh_fate){.kind = (uint8_t)kind, .due = due};
 }
 
 /* Whether the stroke of cell C is C's to take: it was not taken or given up before. */
 static bool owns(const struct eh_follower *f, const struct follow_cell *c) {
-    return c->main >= 0 && f->room.matches[f->mains[c->main].due].hit == c->hit;
+    return c->main >= 0 && f->room.matches[follow_main(f, c->main)->due].hit == c->hit;
 }
 
 /* Gives their fate to the hits after cell P's, up to but without hit END. */
@@ -68,7 +74,7 @@ static void settle_trail(struct eh_follower *f, const struct follow_cell *p, int
         }
         uint32_t due = 0;
         if (kind == EH_FATE_BOUNCE && owns(f, p)) {
-            due = f->mains[p->main].due;
+            due = follow_main(f, p->main)->due;
             f->room.matches[due].bounces++;
         } else if (kind == EH_FATE_BOUNCE) {
             kind = EH_FATE_EXTRA;
@@ -82,7 +88,7 @@ static void settle_trail(struct eh_follower *f, const struct follow_cell *p, int
 
 static void take_stroke(struct eh_follower *f, const struct follow_cell *c,
                         const struct follow_between *between) {
-    const struct follow_main *m = &f->mains[c->main];
+    const struct follow_main *m = follow_main(f, c->main);
     f->room.matches[m->due] = (struct eh_match){.hit = c->hit, .shift_ns = c->shift_ns};
     set_fate(f, c->hit, EH_FATE_STROKE, m->due);
     for (int rank = 1; rank <= m->graces; rank++) {
@@ -102,7 +108,7 @@ static void settle_step(struct eh_follower *f, const struct follow_cell *p,
     struct follow_between between;
     const struct follow_cell before = {.main = p->main, .hit = p->hit, .extras = 1};
     follow_account(f, &before, c->main, c->hit, &between);
-    const bool forerunner = f->mains[c->main].graces == 0 && between.extras == 0;
+    const bool forerunner = follow_main(f, c->main)->graces == 0 && between.extras == 0;
     settle_trail(f, p, c->hit);
     if (forerunner) {
         set_fate(f, c->hit - 1, EH_FATE_DOUBLE_TRIGGER, 0);
@@ -175,8 +181,8 @@ static int32_t overdue(const struct eh_follower *f, int32_t main, int64_t dev_ns
     int32_t high = f->main_count;
     while (low < high) {
         const int32_t middle = low + (high - low) / 2;
-        const int64_t margin_ns = f->plan->due[f->mains[middle].due].spacing_ns / 2;
-        if (f->mains[middle].at_ns + dev_ns + margin_ns < now_ns) {
+        const int64_t margin_ns = f->plan->due[follow_main(f, middle)->due].spacing_ns / 2;
+        if (follow_due_ns(f, middle) + dev_ns + margin_ns < now_ns) {
             low = middle + 1;
         } else {
             high = middle;
@@ -237,14 +243,32 @@ static int64_t due_for_settlement(struct eh_follower *f, int64_t best, int64_t n
     int64_t serial = best;
     while (serial != f->root) {
         const struct follow_cell *c = follow_cell(f, serial);
-        const int64_t deadline_ns = later(f->room.hits[c->hit].at_ns + patience_ns,
-                                          f->mains[c->main].bar_end_ns + (int64_t)c->place_ns);
+        const int64_t deadline_ns =
+            later(f->room.hits[c->hit].at_ns + patience_ns,
+                  follow_main(f, c->main)->bar_end_ns + (int64_t)c->place_ns);
         if (deadline_ns <= now_ns) {
             break;
         }
         serial = c->parent;
     }
     return serial;
+}
+
+/* The first hit that the step from cell P to cell C takes: a grace note, a softer forerunner of the
+ * same stroke, or C's own. */
+static int32_t first_hit_of(const struct eh_follower *f, const struct follow_cell *p,
+                            const struct follow_cell *c) {
+    struct follow_between between;
+    const struct follow_cell before = {.main = p->main, .hit = p->hit, .extras = 1};
+    follow_account(f, &before, c->main, c->hit, &between);
+    const int graces = follow_main(f, c->main)->graces;
+    int32_t first = graces == 0 && between.extras == 0 ? c->hit - 1 : c->hit;
+    for (int i = 0; i < graces; i++) {
+        if (between.grace_hits[i] != EH_NO_HIT && between.grace_hits[i] < first) {
+            first = between.grace_hits[i];
+        }
+    }
+    return first;
 }
 
 /* Between the root and the next cell of the best path: strokes left out and hits left over whose
@@ -254,9 +278,9 @@ static void settle_gap(struct eh_follower *f, int64_t best, int64_t now_ns) {
     const int64_t step = first_step(f, best);
     const bool open = step == f->root;
     const int32_t next_main = open ? f->main_count : follow_cell(f, step)->main;
-    const int32_t next_hit = open ? f->hit_count : follow_cell(f, step)->hit;
+    const int32_t next_hit = open ? f->hit_count : first_hit_of(f, root, follow_cell(f, step));
     while (f->floor < next_main) {
-        const struct follow_main *m = &f->mains[f->floor];
+        const struct follow_main *m = follow_main(f, f->floor);
         if (later(m->at_ns + patience_ns, m->bar_end_ns) + (int64_t)root->place_ns > now_ns) {
             break;
         }

@@ -2,6 +2,7 @@
 #include <stdlib.h>
 
 #include "course.h"
+#include "follow_internal.h"
 #include "follow_whole.h"
 
 /* Another way than the written one must be cheaper by this much than a straight one, each leap
@@ -98,8 +99,15 @@ static void take_matches(struct followed *f, const struct followed *along,
     }
 }
 
+/* Whether a hit lies within the written plan and its margins. */
+static bool inside(const struct eh_plan *plan, int64_t at_ns) {
+    const struct follow_window window = follow_window_of(plan, 0);
+    return at_ns >= window.open_ns && at_ns <= window.close_ns;
+}
+
 static void bring_fates_home(struct followed *f, const struct followed *along,
-                             const struct course_laid *laid, const struct eh_take *take) {
+                             const struct course_laid *laid, const struct eh_plan *plan,
+                             const struct eh_take *take) {
     for (size_t h = 0; h < take->count; h++) {
         struct eh_fate fate = along->fates[h];
         if (fate.kind == EH_FATE_STROKE || fate.kind == EH_FATE_BOUNCE) {
@@ -107,6 +115,8 @@ static void bring_fates_home(struct followed *f, const struct followed *along,
             fate.due = laid->origin[fate.due];
             const bool kept = f->matches[fate.due].hit == taken;
             fate = kept ? fate : (struct eh_fate){.kind = EH_FATE_EXTRA};
+        } else if (fate.kind == EH_FATE_OUTSIDE && inside(plan, take->hits[h].at_ns)) {
+            fate.kind = EH_FATE_EXTRA; /* before or after the way, not the exercise */
         }
         f->fates[h] = fate;
     }
@@ -124,7 +134,7 @@ static bool bring_home(struct followed *f, const struct followed *along,
         room[bar] = worth(laid, along, take, bar, &hit);
     }
     take_matches(f, along, laid, plan, room, room + laid->plan.bar_count);
-    bring_fates_home(f, along, laid, take);
+    bring_fates_home(f, along, laid, plan, take);
     free(room);
     return true;
 }

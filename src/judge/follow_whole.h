@@ -21,7 +21,7 @@ struct follow_hint {
     int64_t offset_ns;
     bool offset_known;
     int64_t early_ns; /* the offset at the beginning, as first followed */
-    bool straight; /* see eh_follow_room */
+    bool straight;    /* see eh_follow_room */
 };
 
 /* Errors: EH_NO_MEMORY; OUT is then all zero. */

@@ -240,39 +240,57 @@ static enum eh_status take_turns(struct finding *f, struct eh_error *error) {
 
 /* ---- Whether it is this exercise at all ---- */
 
-/* In rhythm: within a quarter of the distance to the nearest stroke, which chance fills half of. */
+/* In rhythm: within a quarter of the distance to the nearest stroke, half of what chance fills; but
+ * two standard deviations of a good player's strokes are always allowed. */
 static const double in_rhythm = 0.25;
-static const double least_strokes_share = 0.5;
-static const double least_hits_share = 0.5;
+static const double rhythm_floor_ns = 16e6;
+/* Of 56 pairs of shipped exercises, one played and the other asked for, the best reach 0.74 of the
+ * strokes and 0.80 of the hits, random hits 0.02; a learner who leaves out a tenth, adds a tenth and
+ * scatters by 14 ms keeps 0.8 and more (docs/no-click.md has the figures). */
+static const double least_agreement = 0.7;
+/* As with a click: less than a third of the strokes is not this exercise. */
+static const double least_found = 1.0 / 3.0;
 
-static bool fits(struct finding *f) {
-    size_t due = 0;
-    size_t hits = 0;
-    size_t rhythm = 0;
-    const struct free_pair *p = f->pairs.pairs;
-    if (f->pairs.count < 2) {
+static bool is_main_hit(const struct finding *f, size_t hit) {
+    const struct eh_fate *fate = &f->fates[hit];
+    return fate->kind == EH_FATE_EXTRA ||
+           (fate->kind == EH_FATE_STROKE && f->plan.due[fate->due].main == fate->due);
+}
+
+static bool in_its_place(const struct finding *f, uint32_t i) {
+    const struct eh_due *due = &f->plan.due[i];
+    const struct eh_match *match = &f->matches[i];
+    if (match->hit == EH_NO_HIT) {
         return false;
     }
-    const uint32_t last = p[f->pairs.count - 1].due;
-    for (size_t k = 0; k < f->notes.count; k++) {
-        const uint32_t i = f->notes.notes[k].due;
-        const struct eh_match *match = &f->matches[i];
-        due += i >= p[0].due && i <= last;
-        if (match->hit != EH_NO_HIT) {
-            const double off =
-                (double)(f->take->hits[match->hit].at_ns - f->plan.due[i].at_ns - match->shift_ns);
-            rhythm += fabs(off) <= in_rhythm * (double)f->plan.due[i].spacing_ns;
+    const int64_t hit_ns = f->take->hits[match->hit].at_ns;
+    const double off = (double)(hit_ns - due->at_ns - match->shift_ns);
+    return fabs(off) <= fmax(in_rhythm * (double)due->spacing_ns, rhythm_floor_ns);
+}
+
+/* Bars that were left out altogether do not count: who stops or skips plays this exercise. */
+static bool fits(struct finding *f) {
+    size_t due = 0;
+    size_t rhythm = 0;
+    for (size_t k = 0; k < f->notes.count;) {
+        const uint32_t bar = f->plan.due[f->notes.notes[k].due].bar;
+        size_t asked = 0;
+        size_t kept = 0;
+        for (; k < f->notes.count && f->plan.due[f->notes.notes[k].due].bar == bar; k++) {
+            asked++;
+            kept += in_its_place(f, f->notes.notes[k].due);
         }
+        due += kept > 0 ? asked : 0;
+        rhythm += kept;
     }
+    size_t hits = 0;
     for (size_t k = 0; k < f->take->count; k++) {
-        const uint8_t kind = f->fates[k].kind;
-        const uint32_t owner = f->fates[k].due;
-        const bool main = kind == EH_FATE_STROKE && f->plan.due[owner].main == owner;
-        hits += main || kind == EH_FATE_EXTRA;
+        hits += is_main_hit(f, k);
     }
     f->out->strokes_share = due > 0 ? (double)rhythm / (double)due : 0.0;
     f->out->hits_share = hits > 0 ? (double)rhythm / (double)hits : 0.0;
-    return f->out->strokes_share >= least_strokes_share && f->out->hits_share >= least_hits_share;
+    return f->out->strokes_share >= least_agreement && f->out->hits_share >= least_agreement &&
+           (double)rhythm >= least_found * (double)f->notes.count;
 }
 
 /* ---- The whole ---- */

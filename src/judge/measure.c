@@ -40,6 +40,7 @@ enum eh_status eh_measure(const struct eh_measure_input *input, struct eh_judgem
     measures_init(&m, input, judgement, room);
     judgement->finding_count = 0;
     judgement->offset_ms = constant_offset(&m);
+    measure_mark_hidden(&m);
     measure_trends(&m);
     measure_unmarked_accent(&m); /* first: places that stick out are no taps to compare with */
     measure_diddle_spacing(&m);

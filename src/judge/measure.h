@@ -24,6 +24,10 @@ static inline double limen_ms(double spacing_ms) {
     return fmax(6.0, 0.025 * spacing_ms);
 }
 
+/* A stroke that is missing may have been so near to a louder one, or so soft, that the pad did not
+ * report it. */
+enum measure_hidden { HIDDEN_NOT, HIDDEN_MASK, HIDDEN_FLOOR };
+
 /* A due stroke and what became of it. Times in ms of the take's clock from the plan's start. */
 struct measure_stroke {
     double at_ms;    /* when it was due, its player's place in the score allowed for */
@@ -36,6 +40,7 @@ struct measure_stroke {
     int32_t passage; /* number of the unbroken stretch of one written level */
     uint8_t hand, kind, accent, dynamic;
     uint8_t graces;
+    uint8_t hidden; /* enum measure_hidden: why the pad may not have reported a missed stroke */
     bool matched, saturated;
     bool main; /* no grace note */
     bool tap;  /* unmarked, and of the kind that levels are compared on */
@@ -97,9 +102,34 @@ void measure_bars_give(struct measures *m, double least, struct eh_finding *find
 /* The next main stroke after ROW, or COUNT. */
 size_t measure_next_main(const struct measures *m, size_t row);
 
-/* Robust centre of what stands at A (see stats.h), widened by what one reading of the clock may be
- * off (0 for levels). */
-struct eh_estimate measure_centre(double *a, size_t n, double clock);
+/* A double: rows of its strokes and of the main stroke after it (COUNT: none). */
+struct measure_twin {
+    size_t first, second, next;
+};
+
+/* The double whose first stroke is ROW; false when ROW opens none. */
+bool measure_twin_at(const struct measures *m, size_t row, struct measure_twin *out);
+
+/* ---- measure_pad.c ---- */
+
+/* Widens an estimate in dB by what the pad's level map is uncertain of. */
+struct eh_estimate measure_widen_scale(const struct measures *m, struct eh_estimate e);
+
+/* The level below which the pad reports no stroke GAP_MS after one of FIRST_LEVEL (NAN: nothing
+ * before); -INFINITY when it reports all. The floor alone: dB, -INFINITY when it is not known. */
+double measure_pad_hides(const struct measures *m, double first_level, double gap_ms);
+double measure_pad_floor(const struct eh_pad *pad);
+
+/* Fills HIDDEN of the rows; needs the offset. */
+void measure_mark_hidden(struct measures *m);
+
+/* ---- measure_centre.c ---- */
+
+/* Robust centre of a hand's readings, widened by what one reading of the clock may be off (0 for
+ * levels). OTHER: the other hand's readings of the same kind, which tell of the same scatter. Both
+ * may be reordered. ROOM holds N or OTHER_N values, whichever are more. */
+struct eh_estimate measure_centre(double *a, size_t n, const double *other, size_t other_n,
+                                  double clock, double *room);
 
 /* ---- measure_local.c ---- */
 

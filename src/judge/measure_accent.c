@@ -80,6 +80,7 @@ static void say_accent(const struct measures *m, struct eh_finding *f,
     if (f->fault == EH_FAULT_UNCLEAR) {
         say_reason(&w, call->reason, 1, "dB");
     }
+    say_pad(&w, m->in->pad);
 }
 
 /* Over half of the accents at the pad's top: they stand out at least as far as measured. */
@@ -99,6 +100,7 @@ static void judge_accents(struct measures *m, struct accents *a) {
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_ACCENT, side);
     size_t taps = lifts(m, a);
     struct eh_estimate e = eh_shift(m->a, a->n, m->b, taps, MEASURE_CONFIDENCE);
+    e = measure_widen_scale(m, e);
     e.n = a->n;
     double more = a->level > 1 ? mark_db : 0.0; /* a strong accent: one mark more */
     double low = m->style->accent_low_db + more;

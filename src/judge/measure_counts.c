@@ -16,14 +16,14 @@ static void exact(struct eh_finding *f, uint32_t count, double limit, const char
 
 /* ---- Missed ---- */
 
-/* A missing grace note may be a flat flam, a missing second stroke a very soft one: the pad then
- * reports one note, and nobody can tell. */
+/* A missing grace note may be a flat flam, a missing second stroke a very soft one, and any stroke
+ * may be softer than the pad reports, at all or so soon after a loud one: nobody can tell. */
 struct missing {
-    uint32_t sure, hidden;
+    uint32_t sure, hidden, soft;
 };
 
 static struct missing count_missing(struct measures *m) {
-    struct missing c = {0, 0};
+    struct missing c = {0, 0, 0};
     measure_bars_clear(m);
     for (size_t i = 0; i < m->count; i++) {
         const struct measure_stroke *r = &m->row[i];
@@ -31,8 +31,9 @@ static struct missing count_missing(struct measures *m) {
             continue;
         }
         bool masked = r->kind == EH_KIND_SECOND && m->masked[r->hand] > 0;
-        if (masked || r->kind == EH_KIND_GRACE) {
+        if (masked || r->kind == EH_KIND_GRACE || r->hidden != HIDDEN_NOT) {
             c.hidden++;
+            c.soft += r->hidden == HIDDEN_FLOOR;
         } else {
             c.sure++;
         }
@@ -70,8 +71,8 @@ static void missed(struct measures *m) {
     if (f->fault == EH_FAULT_UNCLEAR) {
         say(&w, "; ");
         say_count(&w, c.hidden, "of them is", "of them are");
-        say(&w, " grace notes or soft second strokes");
-        say_reason(&w, REASON_HIDDEN, 0, "");
+        say(&w, " grace notes or soft strokes");
+        say_reason(&w, 2 * c.soft > c.hidden ? REASON_FLOOR : REASON_HIDDEN, 0, "");
     }
 }
 

@@ -32,9 +32,17 @@ static size_t levels_of_mark(struct measures *m, int mark, double *out, size_t *
 struct contrast {
     struct eh_estimate e; /* dB a step */
     int low, high;
-    bool topped;
+    bool topped, floored; /* so the step is at least so much */
     size_t looks;
 };
+
+/* A mark's strokes this near to the pad's floor are cut off by it. */
+static const double near_floor_db = 2.0;
+
+/* LEVELS may be reordered. */
+static bool floored(const struct measures *m, double *levels, size_t n) {
+    return n > 0 && eh_select(levels, n, n / 4) < measure_pad_floor(m->in->pad) + near_floor_db;
+}
 
 static bool lower(const struct contrast *a, const struct contrast *b) {
     return !isfinite(b->e.value) || a->e.value < b->e.value;
@@ -53,6 +61,7 @@ static struct contrast contrast_of(struct measures *m, int low, int high, double
     c.e.low /= steps;
     c.e.high /= steps;
     c.topped = 2 * top_high > n_high;
+    c.floored = floored(m, m->b, n_low);
     return c;
 }
 
@@ -209,7 +218,7 @@ static void note_mark(struct measures *m, int mark) {
 
 /* ---- Verdict ---- */
 
-static void say_marks(struct eh_finding *f, const struct contrast *c,
+static void say_marks(const struct measures *m, struct eh_finding *f, const struct contrast *c,
                       const struct verdict_call *call) {
     struct verdict_words w = verdict_say(f);
     if (!isfinite(f->value)) {
@@ -233,9 +242,10 @@ static void say_marks(struct eh_finding *f, const struct contrast *c,
     if (f->fault == EH_FAULT_UNCLEAR) {
         say_reason(&w, call->reason, 1, "dB");
     }
+    say_pad(&w, m->in->pad);
 }
 
-static void say_passage(struct eh_finding *f, const struct passage *p) {
+static void say_passage(const struct measures *m, struct eh_finding *f, const struct passage *p) {
     struct verdict_words w = verdict_say(f);
     say(&w, "a passage marked ");
     say(&w, eh_dynamic_text((enum eh_dynamic)p->mark));
@@ -246,10 +256,12 @@ static void say_passage(struct eh_finding *f, const struct passage *p) {
     say_number(&w, f->limit_high, 1);
     say(&w, " dB would pass");
     say_basis(&w, "stroke", "strokes");
+    say_pad(&w, m->in->pad);
 }
 
 static bool judge_passage(struct measures *m, struct eh_finding *f) {
     struct passage p = oddest_passage(m);
+    p.e = measure_widen_scale(m, p.e);
     double limit = fmax(m->style->dynamics_db, LIMEN_DB);
     struct verdict_call call = verdict_place(&p.e, -limit, limit, PASSAGE_LEAST);
     if (call.place != PLACE_ABOVE && call.place != PLACE_BELOW) {
@@ -260,7 +272,7 @@ static bool judge_passage(struct measures *m, struct eh_finding *f) {
     verdict_numbers(f, &p.e, -limit, limit, "dB");
     note_passage(m, &p);
     measure_bars_give(m, 1.0, f);
-    say_passage(f, &p);
+    say_passage(m, f, &p);
     return true;
 }
 
@@ -284,9 +296,12 @@ void measure_dynamics(struct measures *m) {
     count_steady(m);
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_DYNAMICS, EH_SIDE_BOTH);
     struct contrast c = marks_to_compare(m) > 1 ? least_contrast(m) : slope_of_all(m);
+    c.e = measure_widen_scale(m, c.e);
     struct verdict_call call = verdict_place(&c.e, m->style->contrast_db, NAN, m->style->least_n);
     if (c.topped && call.place != PLACE_INSIDE && call.reason != REASON_FEW) {
         call = (struct verdict_call){PLACE_UNKNOWN, REASON_SATURATED};
+    } else if (c.floored && call.place != PLACE_INSIDE && call.reason != REASON_FEW) {
+        call = (struct verdict_call){PLACE_UNKNOWN, REASON_FLOOR};
     }
     verdict_numbers(f, &c.e, m->style->contrast_db, NAN, "dB");
     if (call.place == PLACE_BELOW) {
@@ -298,5 +313,5 @@ void measure_dynamics(struct measures *m) {
     } else if (call.place == PLACE_INSIDE) {
         verdict_fine(f, EH_VERDICT_AS_WRITTEN);
     }
-    say_marks(f, &c, &call);
+    say_marks(m, f, &c, &call);
 }

@@ -6,10 +6,18 @@
 
 #include "verdict.h"
 
-/* A pad reports two strokes nearer than about 10 ms as one (on mesh heads, Groove MIDI Dataset
- * 1.0.0: 103 of 105 pairs below that had a second stroke 8 dB louder). So a flat flam often shows
- * as a single note with the grace note's softness; it then stands for a gap of half of that. */
-static const double merged_ms = 5.0;
+/* A pad reports two strokes nearer than its dead time as one, unless the second is much louder. So
+ * a flat flam often shows as a single note with the grace note's softness; it then stands for a gap
+ * of half the dead time. Where the pad merges gaps that would be right, a single note says nothing.
+ */
+static double dead_ms(const struct measures *m) {
+    return (double)m->in->pad->mask_dead_ns / 1e6;
+}
+
+static bool merging_tells(const struct measures *m) {
+    return dead_ms(m) > 0.0 && dead_ms(m) <= m->style->flam_gap_low_ms;
+}
+
 /* A single note this much below the main notes has the grace note's level. */
 static const double merged_softer_db = 3.0;
 /* Above this share of single notes the others cannot speak for all. */
@@ -21,7 +29,9 @@ struct figures {
     size_t written, heard; /* heard: main stroke and every grace note */
     size_t gaps, levels;   /* in A (log ms) and B (dB) */
     size_t single, merged; /* main stroke only; of these soft as a grace note */
+    size_t partial;        /* main stroke and some of the grace notes */
     double main_level;     /* median of the mains of heard figures */
+    double softness;       /* median of what their grace notes are softer */
 };
 
 static bool of_hand(const struct measures *m, const struct figures *f, size_t i) {
@@ -66,19 +76,33 @@ static void collect(struct measures *m, struct figures *f) {
         size_t graces = graces_heard(m, i);
         if (m->row[i].matched && graces == m->row[i].graces) {
             add_heard(m, f, i);
-        } else if (m->row[i].matched && graces == 0) {
-            f->single++;
+        } else if (m->row[i].matched) {
+            f->single += graces == 0;
+            f->partial += graces > 0;
         }
     }
     f->main_level = eh_median(m->c, f->heard);
 }
 
+/* Whether so many figures lack a grace note that those heard cannot speak for all. */
+static bool too_few_heard(const struct figures *f) {
+    size_t unknown = f->single - f->merged + f->partial;
+    return (double)unknown > single_share * (double)f->written;
+}
+
+/* Grace notes that are missing: masked by the pad, or softer than it reports. */
+static enum verdict_reason why_missing(const struct measures *m, const struct figures *f) {
+    double soft = isfinite(f->softness) ? f->softness : m->style->grace_softer_db;
+    bool near = f->main_level - soft < measure_pad_floor(m->in->pad) + merged_softer_db;
+    return near ? REASON_FLOOR : REASON_HIDDEN;
+}
+
 static void collect_merged(struct measures *m, struct figures *f) {
-    for (size_t i = 0; i < m->count && f->heard > 0; i++) {
+    for (size_t i = 0; i < m->count && f->heard > 0 && merging_tells(m); i++) {
         if (of_hand(m, f, i) && m->row[i].matched && graces_heard(m, i) == 0 &&
             m->row[i].level < f->main_level - merged_softer_db) {
             f->merged++;
-            m->a[f->gaps++] = log(merged_ms);
+            m->a[f->gaps++] = log(dead_ms(m) / 2.0);
         }
     }
 }
@@ -104,7 +128,7 @@ static void note_gaps(struct measures *m, const struct figures *f, double sign) 
     }
 }
 
-static void say_gap(struct eh_finding *f, const struct figures *g,
+static void say_gap(const struct measures *m, struct eh_finding *f, const struct figures *g,
                     const struct verdict_call *call) {
     const char *many = g->drags ? "drags" : "flams";
     struct verdict_words w = verdict_say(f);
@@ -112,7 +136,7 @@ static void say_gap(struct eh_finding *f, const struct figures *g,
     say(&w, many);
     if (!isfinite(f->value)) {
         say(&w, ": no grace note was heard apart from its main note; flat, or played without");
-        say_reason(&w, REASON_HIDDEN, 0, "ms");
+        say_reason(&w, why_missing(m, g), 0, "ms");
         return;
     }
     say(&w, f->verdict == EH_VERDICT_FLAT   ? " are flat: "
@@ -128,6 +152,11 @@ static void say_gap(struct eh_finding *f, const struct figures *g,
         say_count(&w, (uint32_t)g->single, "gave", "gave");
         say(&w, " one note only");
     }
+    if (g->partial > 0) {
+        say(&w, "; ");
+        say_count(&w, (uint32_t)g->partial, "lacks", "lack");
+        say(&w, " a grace note");
+    }
     if (f->fault == EH_FAULT_UNCLEAR) {
         say_reason(&w, call->reason, 0, "ms");
     }
@@ -139,9 +168,8 @@ static void judge_gap(struct measures *m, struct figures *g, enum eh_side side) 
     double high = g->drags ? m->style->drag_gap_high_ms : m->style->flam_gap_high_ms;
     struct eh_estimate e = gap_estimate(m, g);
     struct verdict_call call = verdict_place(&e, low, high, m->style->least_n);
-    size_t unknown = g->single - g->merged;
-    if ((double)unknown > single_share * (double)g->written) {
-        call = (struct verdict_call){PLACE_UNKNOWN, REASON_HIDDEN};
+    if (too_few_heard(g)) {
+        call = (struct verdict_call){PLACE_UNKNOWN, why_missing(m, g)};
     } else if (m->clock_ms > low && call.reason != REASON_FEW) {
         call = (struct verdict_call){PLACE_UNKNOWN, REASON_COARSE};
     }
@@ -154,7 +182,7 @@ static void judge_gap(struct measures *m, struct figures *g, enum eh_side side) 
         note_gaps(m, g, wide ? 1.0 : -1.0);
         measure_bars_give(m, wide ? high : -low, f);
     }
-    say_gap(f, g, &call);
+    say_gap(m, f, g, &call);
 }
 
 /* ---- Level ---- */
@@ -176,13 +204,17 @@ static bool mains_topped(const struct measures *m, const struct figures *f) {
     return 2 * top > f->heard;
 }
 
-static void judge_softness(struct measures *m, const struct figures *g, enum eh_side side) {
+static void judge_softness(struct measures *m, struct figures *g, enum eh_side side) {
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_GRACE_LEVEL, side);
     double low = m->style->grace_softer_db;
     struct eh_estimate e = eh_location(m->b, g->levels, MEASURE_CONFIDENCE);
+    e = measure_widen_scale(m, e);
     struct verdict_call call = verdict_place(&e, low, NAN, m->style->least_n);
+    g->softness = e.value;
     if (call.place == PLACE_BELOW && mains_topped(m, g)) {
         call = (struct verdict_call){PLACE_UNKNOWN, REASON_SATURATED};
+    } else if (call.place == PLACE_BELOW && too_few_heard(g)) {
+        call = (struct verdict_call){PLACE_UNKNOWN, why_missing(m, g)}; /* the loud ones are left */
     }
     verdict_numbers(f, &e, low, NAN, "dB");
     if (call.place == PLACE_INSIDE) {
@@ -209,6 +241,7 @@ static void judge_softness(struct measures *m, const struct figures *g, enum eh_
     if (f->fault == EH_FAULT_UNCLEAR) {
         say_reason(&w, call.reason, 1, "dB");
     }
+    say_pad(&w, m->in->pad);
 }
 
 /* ---- Both ---- */

@@ -146,27 +146,47 @@ static void fit_weights(struct measure_local *l, double *room) {
     }
 }
 
-/* The variance of the difference from what each reading does to it (Huber's sandwich). Timing
- * errors of a player follow each other, and how much that matters depends on the sticking, so
- * neighbours' products are included with falling weights (Newey & West 1987, Econometrica 55,
- * 703-708). Levels do not. */
-static double variance(const struct measure_local *l) {
-    size_t lags = l->by_passage ? 0 : LAGS;
+/* Timing errors of a player follow each other, and how much that matters depends on the sticking:
+ * alternating hands gain by it, four strokes of a hand in a row lose. So the products of neighbours
+ * are taken in with falling weights (Newey & West 1987, Econometrica 55, 703-708), as shares of the
+ * rests' own square; a short row knows little of these shares, so they count by n / (n + 32). */
+static double correlation(const struct measure_local *l, double squares) {
+    double own = 0.0;
     double sum = 0.0;
-    double inside = 0.0;
     for (size_t i = 0; i < l->n; i++) {
-        double u = l->weight[i] * l->lean[i] * l->rest[i];
-        sum += u * u;
-        inside += l->weight[i] >= 1.0 ? l->lean[i] * l->lean[i] : 0.0;
-        for (size_t k = 1; k <= lags && i + k < l->n; k++) {
-            double next = l->weight[i + k] * l->lean[i + k] * l->rest[i + k];
-            sum += 2.0 * (1.0 - (double)k / (LAGS + 1)) * u * next;
+        own += l->lean[i] * l->lean[i];
+    }
+    for (size_t k = 1; k <= LAGS && k < l->n; k++) {
+        double rests = 0.0;
+        double leans = 0.0;
+        for (size_t i = 0; i + k < l->n; i++) {
+            rests += l->weight[i] * l->rest[i] * l->weight[i + k] * l->rest[i + k];
+            leans += l->lean[i] * l->lean[i + k];
         }
+        sum += (1.0 - (double)k / (LAGS + 1)) * rests * leans;
     }
     double n = (double)l->n;
-    double plain = 0.5 * l->scale * l->scale / inside;
-    double used = n / fmax(n - 4.0, 1.0);
-    return used * fmax(sum / (inside * inside), plain);
+    double share = squares > 0.0 ? sum / (squares * own) : 0.0;
+    return fmax(1.0 + 2.0 * share * n / (n + 32.0), 0.3);
+}
+
+/* The variance of the difference: Huber's for the rests (1981, Robust Statistics), over the squares
+ * of the leans. Levels do not follow each other. */
+static double variance(const struct measure_local *l) {
+    double squares = 0.0;
+    double leans = 0.0;
+    size_t inside = 0;
+    for (size_t i = 0; i < l->n; i++) {
+        double bounded = l->weight[i] * l->rest[i];
+        squares += bounded * bounded;
+        leans += l->lean[i] * l->lean[i];
+        inside += l->weight[i] >= 1.0;
+    }
+    double n = (double)l->n;
+    double share = (double)inside / n;
+    double lost = l->by_passage ? 4.0 : 2.0; /* what the lines take; level rests are few and clean */
+    double one = squares / fmax(n - lost, 1.0) / (share * share);
+    return one / leans * (l->by_passage ? 1.0 : correlation(l, squares));
 }
 
 static size_t smaller_hand(const struct measure_local *l) {
@@ -191,8 +211,8 @@ void measure_local_fit(const struct measures *m, struct measure_local *l, double
     }
     l->left_less_right = (struct eh_estimate){NAN, NAN, NAN, smaller_hand(l)};
     if (isfinite(difference)) {
-        double t = eh_student_quantile(0.5 + MEASURE_CONFIDENCE / 2.0,
-                                       fmax((double)l->left_less_right.n, 5.0));
+        double free = l->by_passage ? (double)l->n - 4.0 : 2.0 * (double)l->n;
+        double t = eh_student_quantile(0.5 + MEASURE_CONFIDENCE / 2.0, fmax(free, 5.0));
         double half = t * sqrt(variance(l));
         l->left_less_right.value = difference;
         l->left_less_right.low = difference - half;

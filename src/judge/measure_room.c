@@ -57,7 +57,7 @@ static void lay_hit(struct measures *m, size_t i) {
         const struct eh_hit *hit = &m->in->hits[match->hit];
         r->off_ms = (double)(hit->at_ns - due_ns) / 1e6;
         r->level = eh_pad_level_db(m->in->pad, eh_hit_velocity(hit));
-        r->saturated = hit->velocity >= EH_VELOCITY_TOP;
+        r->saturated = eh_hit_velocity(hit) >= m->in->pad->top_velocity;
     }
 }
 
@@ -216,10 +216,16 @@ size_t measure_next_main(const struct measures *m, size_t row) {
     return row;
 }
 
-struct eh_estimate measure_centre(double *a, size_t n, double clock) {
-    struct eh_estimate e = eh_location(a, n, MEASURE_CONFIDENCE);
-    double add = 1.645 * clock;
-    e.low = e.value - hypot(e.value - e.low, add);
-    e.high = e.value + hypot(e.high - e.value, add);
-    return e;
+bool measure_twin_at(const struct measures *m, size_t row, struct measure_twin *out) {
+    const struct measure_stroke *first = &m->row[row];
+    if (first->kind != EH_KIND_FIRST) {
+        return false;
+    }
+    size_t second = measure_next_main(m, row);
+    if (second >= m->count || m->row[second].kind != EH_KIND_SECOND ||
+        m->row[second].hand != first->hand || m->row[second].stretch != first->stretch) {
+        return false;
+    }
+    *out = (struct measure_twin){row, second, measure_next_main(m, second)};
+    return true;
 }

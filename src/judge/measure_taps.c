@@ -70,7 +70,7 @@ void measure_tap_level(struct measures *m) {
     }
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_TAP_LEVEL, EH_SIDE_BOTH);
     size_t n = tap_rests(m);
-    struct eh_estimate e = eh_spread(m->a, n, MEASURE_CONFIDENCE);
+    struct eh_estimate e = measure_widen_scale(m, eh_spread(m->a, n, MEASURE_CONFIDENCE));
     double limit = fmax(m->style->tap_level_db, LIMEN_DB);
     struct verdict_call call = verdict_place(&e, NAN, limit, m->style->least_n);
     if (topped(m, -1)) {
@@ -94,11 +94,13 @@ void measure_tap_level(struct measures *m) {
     if (f->fault == EH_FAULT_UNCLEAR) {
         say_reason(&w, call.reason, 1, "dB");
     }
+    say_pad(&w, m->in->pad);
 }
 
 /* ---- Hands ---- */
 
-static void say_hand_level(struct eh_finding *f, const struct verdict_call *call) {
+static void say_hand_level(const struct measures *m, struct eh_finding *f,
+                           const struct verdict_call *call) {
     struct verdict_words w = verdict_say(f);
     if (!isfinite(f->value)) {
         say(&w,
@@ -115,6 +117,7 @@ static void say_hand_level(struct eh_finding *f, const struct verdict_call *call
     if (f->fault == EH_FAULT_UNCLEAR) {
         say_reason(&w, call->reason, 1, "dB, left less right");
     }
+    say_pad(&w, m->in->pad);
 }
 
 /* What each stroke shows of the hands' difference: half of it, and its own rest towards it. */
@@ -134,7 +137,7 @@ void measure_hand_level(struct measures *m) {
         return;
     }
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_HAND_LEVEL, EH_SIDE_BOTH);
-    struct eh_estimate e = m->hand_level;
+    struct eh_estimate e = measure_widen_scale(m, m->hand_level);
     double limit = fmax(m->style->hand_level_db, LIMEN_DB);
     struct verdict_call call = verdict_place(&e, -limit, limit, m->style->least_n);
     if (topped(m, 0) || topped(m, 1)) {
@@ -150,5 +153,5 @@ void measure_hand_level(struct measures *m) {
         note_soft(m, left ? 0 : 1);
         measure_bars_give(m, limit / 2.0, f);
     }
-    say_hand_level(f, &call);
+    say_hand_level(m, f, &call);
 }

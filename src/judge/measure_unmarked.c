@@ -238,7 +238,7 @@ static void say_place(struct verdict_words *w, const struct worst *p) {
     }
 }
 
-static void say_unmarked(struct eh_finding *f, const struct worst *worst,
+static void say_unmarked(const struct measures *m, struct eh_finding *f, const struct worst *worst,
                          const struct verdict_call *call) {
     struct verdict_words w = verdict_say(f);
     say_side(&w, "");
@@ -266,6 +266,7 @@ static void say_unmarked(struct eh_finding *f, const struct worst *worst,
     if (f->fault == EH_FAULT_UNCLEAR) {
         say_reason(&w, call->reason, 1, "dB");
     }
+    say_pad(&w, m->in->pad);
 }
 
 static struct worst find_worst(struct measures *m, int hand, double limit) {
@@ -286,6 +287,7 @@ static bool unmarked_of(struct measures *m, int hand) {
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_UNMARKED_ACCENT, (enum eh_side)hand);
     double limit = fmax(m->style->unmarked_accent_db, LIMEN_DB);
     struct worst worst = find_worst(m, hand, limit);
+    worst.e = measure_widen_scale(m, worst.e);
     struct verdict_call call = verdict_place(&worst.e, NAN, limit, OCCURRENCES);
     verdict_numbers(f, &worst.e, NAN, limit, "dB");
     bool found = call.place == PLACE_ABOVE;
@@ -297,7 +299,7 @@ static bool unmarked_of(struct measures *m, int hand) {
         measure_bars_give(m, LIMEN_DB, f);
         drop_taps(m, hand, &worst);
     }
-    say_unmarked(f, &worst, &call);
+    say_unmarked(m, f, &worst, &call);
     return found && worst.is_place;
 }
 

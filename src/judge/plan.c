@@ -142,6 +142,7 @@ static void space_mains(struct eh_plan *plan) {
         }
         due->spacing_ns = before;
         due->main = (uint32_t)i;
+        plan->mains[plan->main_count++] = (uint32_t)i;
         last_main = i;
     }
 }
@@ -169,9 +170,14 @@ static void lead_graces(struct eh_plan *plan) {
     }
 }
 
-void plan_space(struct eh_plan *plan) {
+enum eh_status plan_space(struct eh_plan *plan) {
+    plan->mains = calloc(plan->due_count + 1, sizeof *plan->mains);
+    if (plan->mains == NULL) {
+        return EH_NO_MEMORY;
+    }
     space_mains(plan);
     lead_graces(plan);
+    return EH_OK;
 }
 
 enum eh_status eh_plan_init(struct eh_plan *out_plan, const struct eh_exercise *exercise,
@@ -200,12 +206,17 @@ enum eh_status eh_plan_init(struct eh_plan *out_plan, const struct eh_exercise *
     lay_bars(out_plan, &span, request, click, start);
     lay_strokes(out_plan, &span, request, click, start);
     index_bars(out_plan);
-    plan_space(out_plan);
+    if (plan_space(out_plan) != EH_OK) {
+        eh_plan_deinit(out_plan);
+        return eh_fail(error, EH_NO_MEMORY, "no memory for a plan of %zu strokes",
+                       strokes * passes);
+    }
     return EH_OK;
 }
 
 void eh_plan_deinit(struct eh_plan *plan) {
     free(plan->due);
+    free(plan->mains);
     free(plan->bars);
     *plan = (struct eh_plan){0};
 }

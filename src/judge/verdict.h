@@ -16,7 +16,8 @@ enum verdict_reason {
     REASON_STRADDLES, /* the estimate lies outside, its interval does not */
     REASON_SATURATED, /* too many hits at the top of the pad's range */
     REASON_COARSE,    /* the clock is coarser than the limit */
-    REASON_HIDDEN     /* the pad may have hidden strokes */
+    REASON_HIDDEN,    /* the pad may have hidden strokes */
+    REASON_FLOOR      /* strokes as soft as the pad reports at all */
 };
 
 struct verdict_call {
@@ -56,6 +57,9 @@ void say_side(struct verdict_words *w, const char *both); /* "left ", "right " o
 
 /* " (64 doubles; most in bars 2, 5, 6)" from the finding's n and bars. */
 void say_basis(struct verdict_words *w, const char *one, const char *many);
+
+/* "; levels not calibrated" where they rest on a pad's default map. */
+void say_pad(struct verdict_words *w, const struct eh_pad *pad);
 
 /* "; not clear: the interval 0.48 to 0.57 reaches ..." */
 void say_reason(struct verdict_words *w, enum verdict_reason reason, int decimals,

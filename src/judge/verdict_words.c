@@ -94,6 +94,10 @@ static void say_interval(struct verdict_words *w, int decimals, const char *unit
     say_range(w, w->finding->low, w->finding->high, decimals, unit);
 }
 
+void say_pad(struct verdict_words *w, const struct eh_pad *pad) {
+    say(w, pad->calibrated_utc_s == 0 ? "; levels not calibrated" : "");
+}
+
 void say_reason(struct verdict_words *w, enum verdict_reason reason, int decimals,
                 const char *unit) {
     say(w, "; not clear: ");
@@ -109,8 +113,8 @@ void say_reason(struct verdict_words *w, enum verdict_reason reason, int decimal
         say(w, "; play it longer");
         break;
     case REASON_SATURATED:
-        say(w, "over half of these hits are at the top of the pad's range; lower the pad's "
-               "sensitivity");
+        say(w, "over half of these hits are at the top of the pad's range; lower its sensitivity "
+               "or choose a less steep velocity curve");
         break;
     case REASON_COARSE:
         say(w, "the clock of this take is coarser than the limit; use a smaller period of the "
@@ -118,6 +122,10 @@ void say_reason(struct verdict_words *w, enum verdict_reason reason, int decimal
         break;
     case REASON_HIDDEN:
         say(w, "the pad may have hidden soft strokes; shorten its retrigger or mask time");
+        break;
+    case REASON_FLOOR:
+        say(w, "these strokes are as soft as the pad can report; lower its threshold or raise its "
+               "sensitivity");
         break;
     }
 }
