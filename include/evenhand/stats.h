@@ -119,6 +119,21 @@ struct eh_curve eh_curve_fit(const double *x, const double *y, size_t n, int deg
 struct eh_estimate eh_wander_fit(const double *x, const double *y, size_t n, const double g[3],
                                  double confidence, double *scratch);
 
+/* What may be believed of a curve before its points are seen: c[1] and c[2] near 0, with these
+ * standard deviations (in the unit of Y). Several beliefs are weighed by WEIGHT and by how well the
+ * points agree with each. */
+struct eh_belief {
+    double weight, first_sd, second_sd; /* > 0 */
+};
+
+enum { EH_BELIEFS_MAX = 4 };
+
+/* The same, with at most EH_BELIEFS_MAX beliefs, which must say all that G asks: G[0] is 0. Without
+ * any it is eh_wander_fit. */
+struct eh_estimate eh_wander_believe(const double *x, const double *y, size_t n, const double g[3],
+                                     const struct eh_belief *beliefs, size_t belief_count,
+                                     double confidence, double *scratch);
+
 /* ---- Shares ---- */
 
 /* Wilson's interval for HITS of N. NIST/SEMATECH e-Handbook of Statistical Methods, 7.2.4.1. */

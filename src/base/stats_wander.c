@@ -90,14 +90,20 @@ static void filter(const struct walk *w, double slow, double keep, struct sums *
     }
 }
 
-/* One point of the grid: what G . c is, its variance, and the log likelihood. */
-struct answer {
-    double value, variance, log_likelihood;
+/* One point of the grid, nothing believed before: the curve, the errors of its coefficients, and
+ * the log likelihood. */
+struct fit {
+    double c[3], cov[3][3];
+    double log_likelihood;
     double free; /* how many independent readings these would be */
 };
 
-static bool solve(const struct walk *w, const struct sums *s, const double g[3],
-                  struct answer *out) {
+/* What G . c is, its variance, and how likely that is. */
+struct answer {
+    double value, variance, log_likelihood, free;
+};
+
+static bool solve(const struct walk *w, const struct sums *s, struct fit *out) {
     double normal[3][3];
     double inverse[3][3];
     double c[3] = {0};
@@ -111,30 +117,65 @@ static bool solve(const struct walk *w, const struct sums *s, const double g[3],
         return false;
     }
     double rest = s->product[0][0];
-    double spread = 0.0;
-    *out = (struct answer){0};
     for (int i = 0; i < 3; i++) {
         for (int j = 0; j < 3; j++) {
             c[i] += inverse[i][j] * s->product[j + 1][0];
-            spread += g[i] * inverse[i][j] * g[j];
         }
         rest -= c[i] * s->product[i + 1][0];
-        out->value += g[i] * c[i];
     }
     double free = (double)w->n - 3.0;
     rest = fmax(rest, 1e-12 * (1.0 + s->product[0][0]));
-    out->variance = spread * rest / free;
+    for (int i = 0; i < 3; i++) {
+        out->c[i] = c[i];
+        for (int j = 0; j < 3; j++) {
+            out->cov[i][j] = inverse[i][j] * rest / free;
+        }
+    }
     out->log_likelihood = -0.5 * (free * log(rest) + log_det + s->log_variance);
     return true;
 }
 
-static size_t grid(const struct walk *w, const double g[3], struct answer *out) {
+/* Without a belief: G . c as it is. */
+static struct answer plain(const struct fit *f, const double g[3]) {
+    struct answer a = {.log_likelihood = f->log_likelihood, .free = f->free};
+    for (int i = 0; i < 3; i++) {
+        a.value += g[i] * f->c[i];
+        for (int j = 0; j < 3; j++) {
+            a.variance += g[i] * f->cov[i][j] * g[j];
+        }
+    }
+    return a;
+}
+
+/* What a belief makes of a fit, which is by then normal in c[1] and c[2] (Lindley & Smith 1972,
+ * J. R. Stat. Soc. B 34, 1-41); how likely the fit is under it decides how much it counts. */
+static struct answer believed(const struct fit *f, const double g[3], const struct eh_belief *b) {
+    const double own[2] = {b->first_sd * b->first_sd, b->second_sd * b->second_sd};
+    double s[2][2] = {{f->cov[1][1] + own[0], f->cov[1][2]}, {f->cov[2][1], f->cov[2][2] + own[1]}};
+    double det = s[0][0] * s[1][1] - s[0][1] * s[1][0];
+    double inverse[2][2] = {{s[1][1] / det, -s[0][1] / det}, {-s[1][0] / det, s[0][0] / det}};
+    double size = 0.0;
+    struct answer a = {.free = f->free};
+    for (int i = 0; i < 2; i++) {
+        for (int j = 0; j < 2; j++) {
+            double gain = g[i + 1] * own[i] * inverse[i][j];
+            size += f->c[i + 1] * inverse[i][j] * f->c[j + 1];
+            a.value += gain * f->c[j + 1];
+            a.variance += (i == j ? g[i + 1] * own[i] * g[i + 1] : 0.0) - gain * own[j] * g[j + 1];
+        }
+    }
+    a.variance = fmax(a.variance, 0.0);
+    a.log_likelihood = f->log_likelihood + log(b->weight) - 0.5 * (size + log(det));
+    return a;
+}
+
+static size_t grid(const struct walk *w, struct fit *out) {
     size_t count = 0;
     for (int a = 0; a < SHARES; a++) {
         for (int b = 0; b < (slow_shares[a] > 0.0 ? KEEPS : 1); b++) {
             struct sums s;
             filter(w, slow_shares[a], keeps[b], &s);
-            if (solve(w, &s, g, &out[count])) {
+            if (solve(w, &s, &out[count])) {
                 double together = (1.0 + keeps[b]) / (1.0 - keeps[b]);
                 double longer = 1.0 - slow_shares[a] + slow_shares[a] * together;
                 out[count++].free = (double)w->n / longer;
@@ -167,9 +208,16 @@ static struct answer average(const struct answer *a, size_t count) {
 
 struct eh_estimate eh_wander_fit(const double *x, const double *y, size_t n, const double g[3],
                                  double confidence, double *scratch) {
+    return eh_wander_believe(x, y, n, g, NULL, 0, confidence, scratch);
+}
+
+struct eh_estimate eh_wander_believe(const double *x, const double *y, size_t n, const double g[3],
+                                     const struct eh_belief *beliefs, size_t belief_count,
+                                     double confidence, double *scratch) {
     struct eh_estimate e = {NAN, NAN, NAN, n};
     struct walk w;
-    struct answer answers[SHARES * KEEPS];
+    struct fit fits[SHARES * KEEPS];
+    struct answer answers[SHARES * KEEPS * EH_BELIEFS_MAX];
     if (n < 8) {
         return e;
     }
@@ -177,7 +225,16 @@ struct eh_estimate eh_wander_fit(const double *x, const double *y, size_t n, con
     if (!draw_in(&w, scratch)) {
         return e;
     }
-    size_t count = grid(&w, g, answers);
+    size_t fitted = grid(&w, fits);
+    size_t count = 0;
+    for (size_t k = 0; k < fitted; k++) {
+        if (belief_count == 0) {
+            answers[count++] = plain(&fits[k], g);
+        }
+        for (size_t b = 0; b < belief_count && b < EH_BELIEFS_MAX; b++) {
+            answers[count++] = believed(&fits[k], g, &beliefs[b]);
+        }
+    }
     if (count == 0) {
         return e;
     }

@@ -52,7 +52,11 @@ enum eh_status eh_measure(const struct eh_measure_input *input, struct eh_judgem
     measure_hand_level(&m);
     measure_hand_timing(&m);
     measure_timing(&m);
-    measure_tempo(&m);
+    if (input->free_tempo != NULL) {
+        measure_free_tempo(&m);
+    } else {
+        measure_tempo(&m);
+    }
     measure_counts(&m);
     measure_dynamics(&m);
     measure_hairpin(&m);

@@ -171,6 +171,7 @@ void measure_hand_level(struct measures *m);
 void measure_hand_timing(struct measures *m);
 void measure_timing(struct measures *m);
 void measure_tempo(struct measures *m);
+void measure_free_tempo(struct measures *m); /* instead, where there was no click */
 void measure_counts(struct measures *m);
 void measure_dynamics(struct measures *m);
 void measure_hairpin(struct measures *m);

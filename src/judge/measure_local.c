@@ -184,7 +184,8 @@ static double variance(const struct measure_local *l) {
     }
     double n = (double)l->n;
     double share = (double)inside / n;
-    double lost = l->by_passage ? 4.0 : 2.0; /* what the lines take; level rests are few and clean */
+    double lost =
+        l->by_passage ? 4.0 : 2.0; /* what the lines take; level rests are few and clean */
     double one = squares / fmax(n - lost, 1.0) / (share * share);
     return one / leans * (l->by_passage ? 1.0 : correlation(l, squares));
 }

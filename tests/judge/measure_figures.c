@@ -22,7 +22,8 @@
     "RLRL RLRL :|"
 
 struct tally {
-    size_t runs, fault, right, unclear, covered, measured;
+    size_t runs, fault, right, unclear, covered, measured, finite;
+    double sum, squares, half; /* of the values; of the intervals' half-widths */
 };
 
 typedef void (*spoil)(struct player *p);
@@ -33,6 +34,12 @@ static void tally_one(struct tally *t, const struct eh_finding *f, double truth,
     t->fault += f->fault == EH_FAULT_YES;
     t->unclear += f->fault == EH_FAULT_UNCLEAR;
     t->right += f->fault == EH_FAULT_YES && f->verdict == verdict && f->direction == direction;
+    if (isfinite(f->value) && isfinite(f->low)) {
+        t->finite++;
+        t->sum += f->value;
+        t->squares += f->value * f->value;
+        t->half += (f->high - f->low) / 2.0;
+    }
     if (isfinite(truth) && isfinite(f->low)) {
         t->measured++;
         t->covered += f->low <= truth && truth <= f->high;
@@ -41,10 +48,14 @@ static void tally_one(struct tally *t, const struct eh_finding *f, double truth,
 
 static void print_row(const char *name, const struct tally *t) {
     double n = (double)t->runs;
-    printf("  %-34s runs %5zu  right %5.1f  fault %5.1f  unclear %5.1f  covered %5.1f\n", name,
-           t->runs, 100.0 * (double)t->right / n, 100.0 * (double)t->fault / n,
+    double k = (double)t->finite;
+    double mean = t->sum / k;
+    printf("  %-34s runs %5zu  right %5.1f  fault %5.1f  unclear %5.1f  covered %5.1f  mean %8.4g  "
+           "sd %7.3g  half %7.3g\n",
+           name, t->runs, 100.0 * (double)t->right / n, 100.0 * (double)t->fault / n,
            100.0 * (double)t->unclear / n,
-           t->measured > 0 ? 100.0 * (double)t->covered / (double)t->measured : NAN);
+           t->measured > 0 ? 100.0 * (double)t->covered / (double)t->measured : NAN, mean,
+           sqrt(fmax(t->squares / k - mean * mean, 0.0)), t->half / k);
 }
 
 /* Every finding of clean runs: anything but "fine" is wrong. */
@@ -204,9 +215,9 @@ static const struct trial trials[] = {
      V(UNEVEN), D(WEAK)},
     {"weak seconds -6, 16", ROLL "x2", 120, "rudimental", second_weak, A(DIDDLE_LEVEL), L, -6,
      V(UNEVEN), D(WEAK)},
-    {"accent clean 16", ACCENTS "x2", 120, "rudimental", fine, A(ACCENT), B, 7.5, 0, 0},
+    {"accent clean 8", ACCENTS "x2", 120, "rudimental", fine, A(ACCENT), L, 7.5, 0, 0},
     {"accent clean hands", ACCENTS "x8", 120, "rudimental", fine, A(ACCENT), L, 7.5, 0, 0},
-    {"accent under 2.25, 16", ACCENTS "x2", 120, "rudimental", under, A(ACCENT), B, 2.25, V(UNDER),
+    {"accent under 2.25, 8", ACCENTS "x2", 120, "rudimental", under, A(ACCENT), L, 2.25, V(UNDER),
      D(NONE)},
     {"accent under 2.25, hand", ACCENTS "x4", 120, "rudimental", under, A(ACCENT), R, 2.25,
      V(UNDER), D(NONE)},

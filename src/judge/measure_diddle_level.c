@@ -1,0 +1,209 @@
+/* Doubles: how strong the second stroke is. */
+#include <math.h>
+
+#include "measure.h"
+#include "verdict.h"
+
+static bool graced(const struct measures *m, const struct measure_twin *t) {
+    return m->row[t->first].graces > 0 || m->row[t->second].graces > 0;
+}
+
+/* Whether every grace note of a main stroke was heard apart from it. */
+static bool apart(const struct measures *m, size_t main) {
+    bool heard = true;
+    for (size_t g = 1; g <= m->row[main].graces && g <= main; g++) {
+        heard = heard && m->row[main - g].matched;
+    }
+    return heard;
+}
+
+/* Both strokes written alike. A grace note can swallow its main note's level, so doubles with grace
+ * notes serve only where the hand has no others. */
+static bool level_pair(const struct measures *m, size_t row, struct measure_twin *t) {
+    if (!measure_twin_at(m, row, t) ||
+        (graced(m, t) && m->census.bare_doubles[m->row[row].hand] > 0)) {
+        return false;
+    }
+    const struct measure_stroke *a = &m->row[t->first];
+    const struct measure_stroke *b = &m->row[t->second];
+    return a->accent == b->accent && a->dynamic == b->dynamic && a->matched && apart(m, t->first) &&
+           apart(m, t->second);
+}
+
+/* Where a hand's differences stand: HEARD of them below the pad's top, then the bounds that those
+ * which were not heard must have stayed under. */
+struct levels {
+    double *heard, *hidden;
+    size_t heard_count, hidden_count, topped;
+};
+
+/* Differences second less first. Of seconds that are missing where the pad could have hidden them
+ * the level is taken that they must have stayed under. */
+static void differences(struct measures *m, int hand, struct levels *l) {
+    l->heard_count = 0;
+    l->hidden_count = 0;
+    l->topped = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        struct measure_twin t;
+        if (m->row[i].hand != hand || !level_pair(m, i, &t)) {
+            continue;
+        }
+        const struct measure_stroke *a = &m->row[t.first];
+        const struct measure_stroke *b = &m->row[t.second];
+        double bound = measure_pad_hides(m, a->level, b->at_ms - a->at_ms) - a->level;
+        if (b->matched && (a->saturated || b->saturated)) {
+            l->topped++;
+        } else if (b->matched) {
+            l->heard[l->heard_count++] = b->level - a->level;
+        } else if (isfinite(bound)) {
+            l->hidden[l->hidden_count++] = fmin(bound, -LIMEN_DB);
+        }
+    }
+}
+
+/* Whether the seconds that were heard come so near to what the pad hides that others may lie under
+ * it. */
+static bool near_mask(const struct levels *l, double *room) {
+    if (l->hidden_count == 0 || l->heard_count == 0) {
+        return l->hidden_count > 0;
+    }
+    for (size_t i = 0; i < l->heard_count; i++) {
+        room[i] = l->heard[i];
+    }
+    double centre = eh_median(room, l->heard_count);
+    double spread = fmax(eh_mad(room, l->heard_count), 1.0);
+    return centre - 2.5 * spread < eh_mean(l->hidden, l->hidden_count);
+}
+
+static void note_levels(struct measures *m, int hand, double centre, double sign) {
+    measure_bars_clear(m);
+    for (size_t i = 0; i < m->count; i++) {
+        struct measure_twin t;
+        if (m->row[i].hand == hand && level_pair(m, i, &t) && m->row[t.second].matched) {
+            double off = m->row[t.second].level - m->row[t.first].level - centre;
+            measure_bars_note(m, i, sign != 0.0 ? sign * off : fabs(off));
+        }
+    }
+}
+
+static void say_level(const struct measures *m, struct eh_finding *f,
+                      const struct verdict_call *call, uint32_t hidden) {
+    struct verdict_words w = verdict_say(f);
+    say_side(&w, "");
+    if (f->direction == EH_DIRECTION_SCATTERED) {
+        say(&w, "second strokes vary by ");
+        say_number(&w, f->value, 1);
+        say(&w, " dB against their first ones, where ");
+        say_number(&w, f->limit_high, 1);
+        say(&w, " would be fine");
+        say_basis(&w, "double", "doubles");
+        say_pad(&w, m->in->pad);
+        return;
+    }
+    if (!isfinite(f->value)) {
+        say(&w, "second strokes: no double with both its strokes was heard below the top of the "
+                "pad's range");
+        return;
+    }
+    say(&w, "second strokes are ");
+    say_number(&w, fabs(f->value), 1);
+    say(&w, f->value < 0.0 ? " dB weaker than the first" : " dB stronger than the first");
+    say(&w, f->fault == EH_FAULT_NO ? ", even within " : ", where within ");
+    say_number(&w, f->limit_high, 1);
+    say(&w, f->fault == EH_FAULT_NO ? "" : " is even");
+    say_basis(&w, "double", "doubles");
+    if (hidden > 0) {
+        say(&w, "; ");
+        say_count(&w, hidden, "was", "were");
+        say(&w, " not heard at all and may be softer than the pad reports");
+    }
+    if (f->fault == EH_FAULT_UNCLEAR) {
+        say_reason(&w, call->reason, 1, "dB");
+    }
+    say_pad(&w, m->in->pad);
+}
+
+static struct verdict_call call_level(const struct measures *m, const struct levels *l,
+                                      const struct eh_estimate *e, double limit) {
+    struct verdict_call call = verdict_place(e, -limit, limit, m->style->least_n);
+    if (l->topped > l->heard_count + l->hidden_count) {
+        call = (struct verdict_call){PLACE_UNKNOWN, REASON_SATURATED};
+    } else if (call.reason == REASON_FEW && l->hidden_count > 0) {
+        call.reason = REASON_HIDDEN;
+    }
+    return call;
+}
+
+/* Looked at only when the centre holds. */
+static void judge_scatter(struct measures *m, struct eh_finding *f, int hand,
+                          const struct levels *l, double centre) {
+    for (size_t i = 0; i < l->heard_count; i++) {
+        m->c[i] = l->heard[i];
+    }
+    double limit = fmax(m->style->diddle_level_scatter_db, LIMEN_DB);
+    struct eh_estimate spread = eh_spread(m->c, l->heard_count, MEASURE_CONFIDENCE);
+    spread = measure_widen_scale(m, spread);
+    if ((double)spread.n >= m->style->least_n && spread.low > limit) {
+        verdict_fault(f, EH_VERDICT_UNEVEN, EH_DIRECTION_SCATTERED);
+        verdict_numbers(f, &spread, NAN, limit, "dB");
+        note_levels(m, hand, centre, 0.0);
+        measure_bars_give(m, limit, f);
+    }
+}
+
+static struct eh_estimate centre_of(struct measures *m, int hand, struct levels *l,
+                                    uint32_t *out_hidden) {
+    struct levels other = {.heard = m->c, .hidden = m->d};
+    differences(m, !hand, &other);
+    size_t other_count = other.heard_count;
+    *l = (struct levels){.heard = m->a, .hidden = m->b};
+    differences(m, hand, l);
+    *out_hidden = near_mask(l, m->d) ? (uint32_t)l->hidden_count : 0;
+    for (uint32_t i = 0; i < *out_hidden; i++) {
+        l->heard[l->heard_count + i] = l->hidden[i];
+    }
+    struct eh_estimate e =
+        measure_centre(l->heard, l->heard_count + *out_hidden, other.heard, other_count, 0.0, m->d);
+    return measure_widen_scale(m, e);
+}
+
+static void level_of(struct measures *m, int hand) {
+    struct eh_finding *f = verdict_add(m->out, EH_ASPECT_DIDDLE_LEVEL, (enum eh_side)hand);
+    struct levels l;
+    uint32_t hidden = 0;
+    struct eh_estimate e = centre_of(m, hand, &l, &hidden);
+    m->masked[hand] = hidden;
+    double limit = fmax(m->style->diddle_level_db, LIMEN_DB);
+    struct verdict_call call = call_level(m, &l, &e, limit);
+    verdict_numbers(f, &e, -limit, limit, "dB");
+    if (call.place == PLACE_INSIDE) {
+        verdict_fine(f, EH_VERDICT_EVEN);
+    } else if (call.place != PLACE_UNKNOWN) {
+        bool weak = call.place == PLACE_BELOW;
+        verdict_fault(f, EH_VERDICT_UNEVEN, weak ? EH_DIRECTION_WEAK : EH_DIRECTION_STRONG);
+        note_levels(m, hand, 0.0, weak ? -1.0 : 1.0);
+        measure_bars_give(m, limit, f);
+    }
+    if (f->fault != EH_FAULT_YES && call.reason != REASON_SATURATED && hidden == 0) {
+        judge_scatter(m, f, hand, &l, e.value);
+    }
+    say_level(m, f, &call, hidden);
+}
+
+static void count_bare(struct measures *m) {
+    for (size_t i = 0; i < m->count; i++) {
+        struct measure_twin t;
+        if (measure_twin_at(m, i, &t)) {
+            m->census.bare_doubles[m->row[i].hand] += !graced(m, &t);
+        }
+    }
+}
+
+void measure_diddle_level(struct measures *m) {
+    count_bare(m);
+    for (int hand = 0; hand < 2; hand++) {
+        if (m->census.doubles[hand] > 0) {
+            level_of(m, hand);
+        }
+    }
+}
