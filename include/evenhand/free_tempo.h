@@ -51,9 +51,10 @@ struct eh_free_tempo {
     double change_percent; /* last bar against first bar, faster positive; NAN unknown */
     struct eh_free_halt halts[EH_FREE_HALTS];
     size_t halt_count;
-    double strokes_share; /* of the strokes between the first and the last that was found, those
-                             that were found in rhythm */
-    double hits_share;    /* of the hits in the same span, those that are strokes in rhythm */
+    double strokes_share; /* of the main strokes of the bars that were played, those that were found
+                             in rhythm */
+    double hits_share;    /* of the hits from the start to the end, grace notes, bounces and echoes
+                             not counted, those that are strokes in rhythm */
 };
 
 /* Finds the tempo of TAKE, which holds the pad's hits only and whose own click is not looked at.

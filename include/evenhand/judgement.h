@@ -10,6 +10,7 @@
 
 #include "evenhand/exercise.h"
 #include "evenhand/follow.h"
+#include "evenhand/free_tempo.h"
 #include "evenhand/hit.h"
 #include "evenhand/pad.h"
 #include "evenhand/plan.h"
@@ -124,10 +125,14 @@ struct eh_judgement {
     size_t course_count;
 
     int64_t start_ns;     /* the first bar line on the take's clock */
-    double bpm;           /* of the click at the start; quarters a minute */
-    double offset_ms;     /* the player's constant offset, late positive; NAN unknown */
-    double drift_percent; /* the player's tempo at the end against the click's, faster
-                             positive; NAN unknown */
+    double bpm;           /* of the click at the start; quarters a minute. No click: the player's */
+    double offset_ms;     /* the player's constant offset, late positive; NAN unknown, and without
+                             a click, which it would be an offset from */
+    double drift_percent; /* the player's tempo at the end against the click's (no click: against
+                             the beginning's), faster positive; NAN unknown */
+    bool no_click;
+    struct eh_free_tempo free_tempo; /* owned; no click: the tempo that was found, on whose map the
+                                        plan lies; else all zero */
     uint32_t matched, missed, extra, double_triggers;
 
     struct eh_finding findings[EH_FINDINGS_MAX];
@@ -137,8 +142,11 @@ struct eh_judgement {
 /* How a take is to be judged. */
 struct eh_judge_request {
     struct eh_plan_request plan;
-    bool find_start; /* look for the start; else START below is it */
-    eh_ticks start;  /* on the take's ticks: where the exercise's first bar line lies */
+    bool find_start;   /* look for the start; else START below is it */
+    eh_ticks start;    /* on the take's ticks: where the exercise's first bar line lies */
+    bool no_click;     /* the take's click was none to the player: his own tempo is looked for and
+                          judged (free_tempo.h); FIND_START and START are not looked at */
+    int32_t count_off; /* no click: see struct eh_free_request */
 };
 
 /* Judges a take. TAKE holds the pad's hits only. Everything is computed from the arguments:
@@ -168,6 +176,7 @@ struct eh_measure_input {
     const struct eh_pad *pad;
     const struct eh_style *style;
     int64_t resolution_ns;
+    const struct eh_free_tempo *free_tempo; /* the player's own tempo; NULL: there was a click */
 };
 
 /* Measures a followed run and reaches the verdicts: fills findings, offset_ms and drift_percent of

@@ -245,8 +245,8 @@ static enum eh_status take_turns(struct finding *f, struct eh_error *error) {
 static const double in_rhythm = 0.25;
 static const double rhythm_floor_ns = 16e6;
 /* Of 56 pairs of shipped exercises, one played and the other asked for, the best reach 0.74 of the
- * strokes and 0.80 of the hits, random hits 0.02; a learner who leaves out a tenth, adds a tenth and
- * scatters by 14 ms keeps 0.8 and more (docs/no-click.md has the figures). */
+ * strokes and 0.80 of the hits, random hits 0.02; a learner who leaves out a tenth, adds a tenth
+ * and scatters by 14 ms keeps 0.8 and more (docs/no-click.md has the figures). */
 static const double least_agreement = 0.7;
 /* As with a click: less than a third of the strokes is not this exercise. */
 static const double least_found = 1.0 / 3.0;

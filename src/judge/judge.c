@@ -5,8 +5,9 @@
 
 #include "start.h"
 
-static enum eh_status lay_out(struct eh_judgement *j, const struct eh_judge_request *request,
-                              struct eh_error *error) {
+/* The plan on the click, from where the exercise begins. */
+static enum eh_status lay_on_click(struct eh_judgement *j, const struct eh_judge_request *request,
+                                   struct eh_error *error) {
     eh_ticks start = request->start;
     enum eh_status status = EH_OK;
     if (request->find_start) {
@@ -15,12 +16,32 @@ static enum eh_status lay_out(struct eh_judgement *j, const struct eh_judge_requ
     if (status != EH_OK) {
         return status;
     }
-    status = eh_plan_init(&j->plan, j->exercise, &request->plan, &j->take->click, start, error);
+    j->bpm = eh_bpm(eh_tempo_map_ns_per_quarter(&j->take->click, start));
+    return eh_plan_init(&j->plan, j->exercise, &request->plan, &j->take->click, start, error);
+}
+
+/* The plan on the player's own tempo. */
+static enum eh_status lay_on_playing(struct eh_judgement *j, const struct eh_judge_request *request,
+                                     struct eh_error *error) {
+    const struct eh_free_request wanted = {request->plan, request->count_off};
+    const enum eh_status status =
+        eh_free_tempo_find(&j->free_tempo, j->exercise, j->take, j->pad, &wanted, error);
+    if (status != EH_OK) {
+        return status;
+    }
+    j->no_click = true;
+    j->bpm = j->free_tempo.bpm;
+    return eh_plan_init(&j->plan, j->exercise, &request->plan, &j->free_tempo.map, 0, error);
+}
+
+static enum eh_status lay_out(struct eh_judgement *j, const struct eh_judge_request *request,
+                              struct eh_error *error) {
+    const enum eh_status status =
+        request->no_click ? lay_on_playing(j, request, error) : lay_on_click(j, request, error);
     if (status != EH_OK) {
         return status;
     }
     j->start_ns = j->plan.start_ns;
-    j->bpm = eh_bpm(eh_tempo_map_ns_per_quarter(&j->take->click, start));
     j->matches = calloc(j->plan.due_count, sizeof *j->matches);
     j->fates = calloc(j->take->count, sizeof *j->fates);
     if (j->matches == NULL || j->fates == NULL) {
@@ -40,6 +61,30 @@ static void count(struct eh_judgement *j) {
     }
 }
 
+/* Places where the player waited are courses too: a stop that left nothing out. */
+static enum eh_status add_halts(struct eh_judgement *j) {
+    const struct eh_free_tempo *tempo = &j->free_tempo;
+    if (tempo->halt_count == 0) {
+        return EH_OK;
+    }
+    struct eh_course *courses =
+        realloc(j->courses, (j->course_count + tempo->halt_count) * sizeof *courses);
+    if (courses == NULL) {
+        return EH_NO_MEMORY;
+    }
+    j->courses = courses;
+    for (size_t i = 0; i < tempo->halt_count; i++) {
+        const struct eh_free_halt *halt = &tempo->halts[i];
+        const int64_t at_ns = eh_tempo_map_ns(&tempo->map, halt->at) - halt->excess_ns;
+        size_t k = j->course_count++;
+        for (; k > 0 && courses[k - 1].at_ns > at_ns; k--) {
+            courses[k] = courses[k - 1];
+        }
+        courses[k] = (struct eh_course){EH_COURSE_STOP, halt->due, at_ns};
+    }
+    return EH_OK;
+}
+
 static enum eh_status run(struct eh_judgement *j, const struct eh_judge_request *request,
                           struct eh_error *error) {
     enum eh_status status = lay_out(j, request, error);
@@ -53,6 +98,9 @@ static enum eh_status run(struct eh_judgement *j, const struct eh_judge_request 
         return eh_fail(error, status, "no memory to follow %zu hits", j->take->count);
     }
     count(j);
+    if (add_halts(j) != EH_OK) {
+        return eh_fail(error, EH_NO_MEMORY, "no memory to judge %zu hits", j->take->count);
+    }
     const struct eh_measure_input input = {.plan = &j->plan,
                                            .hits = j->take->hits,
                                            .hit_count = j->take->count,
@@ -60,8 +108,11 @@ static enum eh_status run(struct eh_judgement *j, const struct eh_judge_request 
                                            .fates = j->fates,
                                            .pad = j->pad,
                                            .style = j->style,
-                                           .resolution_ns = j->take->resolution_ns};
-    return eh_measure(&input, j);
+                                           .resolution_ns = j->take->resolution_ns,
+                                           .free_tempo = j->no_click ? &j->free_tempo : NULL};
+    status = eh_measure(&input, j);
+    j->offset_ms = j->no_click ? NAN : j->offset_ms;
+    return status;
 }
 
 enum eh_status eh_judge(struct eh_judgement **out_judgement, const struct eh_exercise *exercise,
@@ -94,6 +145,7 @@ enum eh_status eh_judge(struct eh_judgement **out_judgement, const struct eh_exe
 void eh_judgement_free(struct eh_judgement *judgement) {
     if (judgement != NULL) {
         eh_plan_deinit(&judgement->plan);
+        eh_free_tempo_deinit(&judgement->free_tempo);
         free(judgement->matches);
         free(judgement->fates);
         free(judgement->courses);

@@ -132,6 +132,7 @@ void free_player_play(const struct free_player *player, const struct eh_plan *pl
         play_stroke(&s, i);
     }
     qsort(s.notes, s.count, sizeof *s.notes, by_time);
+    *out = (struct performance){0};
     out->hits = calloc(s.count + 1, sizeof *out->hits);
     out->truth = calloc(s.count + 1, sizeof *out->truth);
     out->count = s.count;
