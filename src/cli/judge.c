@@ -19,6 +19,7 @@ struct judge_options {
     const char *exercise, *take, *db;
     const char *style;
     const char *start;
+    struct pad_wish pad;
     bool json;
     struct start_option at;
 };
@@ -96,10 +97,11 @@ static int make_request(const struct judge_options *options, struct judging *jud
     return CLI_GOOD;
 }
 
-static int print_judgement(const struct judge_options *options,
-                           const struct eh_judgement *judgement) {
+static int print_judgement(const struct judge_options *options, const struct judging *judging) {
+    const struct eh_judgement *judgement = judging->judgement;
     struct eh_text text = {0};
-    const struct eh_report_look look = cli_look();
+    struct eh_report_look look = cli_look();
+    look.played_utc_s = judging->found.run.info.started_utc_s;
     const enum eh_status status = options->json ? eh_report_json(judgement, &text)
                                                 : eh_report_judgement(judgement, &look, &text);
     if (status == EH_OK) {
@@ -122,11 +124,11 @@ static int judge_found(const struct judge_options *options, struct judging *judg
                             "strokes finds a hit there",
                             options->take, options->start == NULL ? "its start" : options->start);
     }
-    return print_judgement(options, judging->judgement);
+    return print_judgement(options, judging);
 }
 
 static int run_steps(const struct judge_options *options, struct judging *judging) {
-    int result = take_find(&judging->found, options->take, options->db);
+    int result = take_find(&judging->found, options->take, &options->pad);
     if (result == CLI_GOOD) {
         result = find_exercise(options, judging);
     }
@@ -139,6 +141,24 @@ static int run_steps(const struct judge_options *options, struct judging *judgin
     return result == CLI_GOOD ? judge_found(options, judging) : result;
 }
 
+/* What a table of options cannot check. */
+static enum options_answer check(struct judge_options *options, const struct command_usage *usage) {
+    if (options->start != NULL && !start_option_read(options->start, &options->at)) {
+        (void)options_complain(usage, "--start: \"%s\" is not BAR[:BEAT], both from 1",
+                               options->start);
+        return OPTIONS_WRONG;
+    }
+    if (options->pad.file != NULL && options->pad.port != NULL) {
+        (void)options_complain(usage, "--pad and --port: one pad at a time");
+        return OPTIONS_WRONG;
+    }
+    if (options->pad.player != NULL && options->pad.port == NULL) {
+        (void)options_complain(usage, "--player: say with --port TEXT on which port");
+        return OPTIONS_WRONG;
+    }
+    return pad_player_fits(usage, options->pad.player) ? OPTIONS_RUN : OPTIONS_WRONG;
+}
+
 static enum options_answer parse(struct judge_options *options, int argc, char **argv) {
     const struct option_row rows[] = {
         {.name = "style",
@@ -146,6 +166,10 @@ static enum options_answer parse(struct judge_options *options, int argc, char *
          .help = "concert, rudimental, or a style file of your own",
          .kind = OPTION_TEXT,
          .target.text = &options->style},
+        OPTION_ROW_PAD(options->pad.file),
+        OPTION_ROW_TEXT("port", "TEXT", "the pad as it is kept for this MIDI port",
+                        options->pad.port),
+        OPTION_ROW_PLAYER(options->pad.player),
         {.name = "start",
          .argument = "BAR[:BEAT]",
          .help = "where in the file the exercise begins",
@@ -163,7 +187,8 @@ static enum options_answer parse(struct judge_options *options, int argc, char *
                  "click, or a stored run (run:12). Where the exercise begins is found by itself.",
         .more = "--start counts the file's bars from 1 and quarter notes from the bar line,\n"
                 "from 1 (5, 5:2, 5:5/2). Without --style: the style that the run was played\n"
-                "with, else the one that the exercise names, else rudimental.\n"
+                "with, else the one that the exercise names, else rudimental. Without --pad\n"
+                "and --port: the pad that the run was played on, else the default.\n"
                 "docs/judgement.md describes the JSON document.",
         .options = rows,
         .option_count = sizeof rows / sizeof rows[0],
@@ -172,16 +197,12 @@ static enum options_answer parse(struct judge_options *options, int argc, char *
     };
     struct command_words words;
     const enum options_answer answer = options_parse(&usage, argc, argv, &words);
-    if (answer == OPTIONS_RUN && options->start != NULL &&
-        !start_option_read(options->start, &options->at)) {
-        (void)options_complain(&usage, "--start: \"%s\" is not BAR[:BEAT], both from 1",
-                               options->start);
-        return OPTIONS_WRONG;
-    }
     options->exercise = words.words[0];
     options->take = words.words[1];
     options->db = words.db;
-    return answer;
+    options->pad.db = words.db;
+    options->pad.must = true;
+    return answer == OPTIONS_RUN ? check(options, &usage) : answer;
 }
 
 int cli_judge(int argc, char **argv) {

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "command.h"
+#include "pad_find.h"
 #include "play_end.h"
 #include "play_lay.h"
 #include "play_options.h"
@@ -14,6 +15,7 @@ struct stage {
     struct play_options options;
     struct found_exercise exercise;
     struct eh_style style;
+    struct eh_pad pad;
     struct eh_practice practice;
     struct play_source source;
     struct play_click click;
@@ -43,10 +45,22 @@ static int open_source(struct stage *stage) {
     return play_source_open_demo(&stage->source, &stage->practice.plan, &request);
 }
 
+/* The demo player has no port, so no pad is kept for it. */
+static int find_pad(struct stage *stage) {
+    const struct play_options *options = &stage->options;
+    const struct pad_wish wish = {.file = options->pad,
+                                  .port = options->demo == NULL ? play_source_name(&stage->source)
+                                                                : NULL,
+                                  .player = options->player,
+                                  .db = options->db};
+    return pad_find(&stage->pad, &wish);
+}
+
 static int perform(struct stage *stage) {
     stage->run = (struct play_run){.terms = {.options = &stage->options,
                                              .exercise = &stage->exercise,
                                              .style = &stage->style,
+                                             .pad = &stage->pad,
                                              .practice = &stage->practice,
                                              .bpm = stage->bpm},
                                    .practice = &stage->practice,
@@ -64,6 +78,7 @@ static int perform(struct stage *stage) {
         return result;
     }
     stage->screen = play_screen_make(stage->options.json);
+    stage->screen.look.played_utc_s = stage->keep.started_utc_s;
     play_screen_begin(&stage->screen, &stage->run.terms, &stage->source, &stage->click);
     play_signals_catch();
     play_run_play(&stage->run);
@@ -80,6 +95,9 @@ static int run_steps(struct stage *stage) {
     }
     if (result == CLI_GOOD) {
         result = open_source(stage);
+    }
+    if (result == CLI_GOOD) {
+        result = find_pad(stage);
     }
     return result == CLI_GOOD ? perform(stage) : result;
 }

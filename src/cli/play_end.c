@@ -15,14 +15,14 @@ static enum eh_status judge(const struct play_run *run, struct eh_judgement **ou
                             struct eh_error *error) {
     struct eh_take *take = &run->keep->take;
     struct eh_judge_request request = {.find_start = false, .start = 0};
-    eh_pad_keep_own(&run->pad, take);
+    eh_pad_keep_own(run->terms.pad, take);
     const enum eh_status status = eh_practice_played(
         run->terms.exercise->exercise, &take->click, &run->practice->request, take->hits,
         take->count, eh_practice_end(run->practice) == EH_END_EXERCISE, &request.plan, &take->count,
         error);
     return status != EH_OK ? status
-                           : eh_judge(out_judgement, run->terms.exercise->exercise, take, &run->pad,
-                                      run->terms.style, &request, error);
+                           : eh_judge(out_judgement, run->terms.exercise->exercise, take,
+                                      run->terms.pad, run->terms.style, &request, error);
 }
 
 static void keep_judgement(const struct play_run *run, const struct eh_judgement *judgement,
@@ -45,7 +45,8 @@ static void print_report(const struct play_run *run, const struct eh_judgement *
         return;
     }
     struct eh_text text = {0};
-    const struct eh_report_look look = cli_look();
+    struct eh_report_look look = cli_look();
+    look.played_utc_s = run->keep->started_utc_s;
     if (eh_report_judgement(judgement, &look, &text) == EH_OK) {
         (void)printf("\n%s", eh_text_string(&text));
     }

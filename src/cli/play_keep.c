@@ -5,6 +5,7 @@
 #include <time.h>
 
 #include "evenhand/exercise_text.h"
+#include "evenhand/pad_file.h"
 #include "evenhand/settings.h"
 #include "history_file.h"
 #include "play_metres.h"
@@ -34,24 +35,37 @@ static int32_t utc_offset(time_t now) {
     return shifted == (time_t)-1 ? 0 : (int32_t)difftime(now, shifted);
 }
 
+/* What a run is judged by, as texts. */
+struct run_texts {
+    struct eh_text exercise, style, pad;
+};
+
+static enum eh_status write_texts(struct run_texts *out, const struct play_terms *terms) {
+    eh_style_print(terms->style, &out->style);
+    eh_pad_print(terms->pad, &out->pad);
+    const bool good = eh_exercise_print(terms->exercise->exercise, &out->exercise) == EH_OK &&
+                      eh_text_status(&out->style) == EH_OK && eh_text_status(&out->pad) == EH_OK;
+    return good ? EH_OK : EH_NO_MEMORY;
+}
+
 static enum eh_status begin_run(struct play_keep *keep, const struct play_terms *terms,
-                                const struct play_source *source, const char *exercise_text,
-                                const char *style_text) {
-    const time_t now = time(NULL);
+                                const struct play_source *source, const struct run_texts *texts) {
+    const time_t now = (time_t)keep->started_utc_s;
     const bool demo = terms->options->demo != NULL;
     char seed[24];
     (void)snprintf(seed, sizeof seed, "%lld", (long long)terms->options->seed);
-    const struct eh_run_info info = {.started_utc_s = (int64_t)now,
+    const struct eh_run_info info = {.started_utc_s = keep->started_utc_s,
                                      .utc_offset_s = utc_offset(now),
                                      .source = demo ? EH_SOURCE_DEMO : EH_SOURCE_LIVE,
+                                     .player = terms->options->player,
                                      .port = demo ? "" : play_source_name(source),
                                      .demo_fault = demo ? terms->options->demo : "",
                                      .demo_seed = demo ? seed : "",
                                      .exercise = terms->exercise->name,
-                                     .exercise_text = exercise_text,
+                                     .exercise_text = eh_text_string(&texts->exercise),
                                      .style = terms->style->name,
-                                     .style_text = style_text,
-                                     .pad_text = "",
+                                     .style_text = eh_text_string(&texts->style),
+                                     .pad_text = eh_text_string(&texts->pad),
                                      .plan = terms->practice->request,
                                      .tempo_bpm = terms->bpm,
                                      .zero_ns = 0,
@@ -67,23 +81,19 @@ static void begin_history(struct play_keep *keep, const struct play_terms *terms
         (void)cli_complain("history: this run will not be kept; the practice goes on");
         return;
     }
-    struct eh_text exercise = {0};
-    struct eh_text style = {0};
-    eh_style_print(terms->style, &style);
-    if (eh_exercise_print(terms->exercise->exercise, &exercise) != EH_OK ||
-        eh_text_status(&style) != EH_OK ||
-        begin_run(keep, terms, source, eh_text_string(&exercise), eh_text_string(&style)) !=
-            EH_OK) {
+    struct run_texts texts = {.exercise = {0}};
+    if (write_texts(&texts, terms) != EH_OK || begin_run(keep, terms, source, &texts) != EH_OK) {
         keep->run = 0;
         complain_store(keep, "this run will not be kept");
     }
-    eh_text_deinit(&exercise);
-    eh_text_deinit(&style);
+    eh_text_deinit(&texts.exercise);
+    eh_text_deinit(&texts.style);
+    eh_text_deinit(&texts.pad);
 }
 
 int play_keep_begin(struct play_keep *out, const struct play_terms *terms,
                     const struct play_source *source) {
-    *out = (struct play_keep){0};
+    *out = (struct play_keep){.started_utc_s = (int64_t)time(NULL)};
     if (play_metres_lay(&out->take, terms->practice, terms->bpm) != EH_OK) {
         return cli_complain("no memory for a run");
     }

@@ -7,6 +7,7 @@
 #include <stdint.h>
 
 #include "evenhand/hit.h"
+#include "evenhand/pad.h"
 #include "evenhand/practice.h"
 #include "evenhand/store.h"
 #include "evenhand/style.h"
@@ -16,6 +17,7 @@
 
 struct play_keep {
     struct eh_store *store;      /* owned; NULL: nothing is stored */
+    int64_t started_utc_s;       /* when it began, seconds since 1970 UTC */
     int64_t run;                 /* its number in the history; 0: none */
     struct eh_take take;         /* owned; every hit that came, 0 = the run's zero */
     struct eh_run_click *clicks; /* owned; as they sounded */
@@ -30,6 +32,7 @@ struct play_terms {
     const struct play_options *options;
     const struct found_exercise *exercise;
     const struct eh_style *style;
+    const struct eh_pad *pad;
     const struct eh_practice *practice;
     double bpm;
 };

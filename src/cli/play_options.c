@@ -6,6 +6,7 @@
 
 #include "command.h"
 #include "evenhand/practice.h"
+#include "pad_find.h"
 
 static const char about[] =
     "Practises an exercise: a count-in, the click, a line after each bar, and at the\n"
@@ -87,6 +88,9 @@ static enum options_answer check(struct play_options *options, const struct comm
         (void)options_complain(usage, "--demo and --port: one player at a time");
         return OPTIONS_WRONG;
     }
+    if (!pad_player_fits(usage, options->player)) {
+        return OPTIONS_WRONG;
+    }
     if (options->fast && options->demo == NULL) {
         (void)options_complain(usage, "--fast: only the demo player can play faster than time");
         return OPTIONS_WRONG;
@@ -116,6 +120,8 @@ enum options_answer play_options_parse(struct play_options *out, int argc, char 
         .tempo = NAN, .passes = 1, .subdivision = 1, .count_in = 1, .volume = 50};
     const struct option_row rows[] = {
         OPTION_ROW_TEXT("port", "TEXT", "the pad: number or part of a name, or virtual", out->port),
+        OPTION_ROW_PAD(out->pad),
+        OPTION_ROW_PLAYER(out->player),
         OPTION_ROW_NUMBER("tempo", "BPM", "quarters a minute (20 to 400), else the exercise's",
                           out->tempo, -HUGE_VAL, HUGE_VAL),
         OPTION_ROW_TEXT("style", "NAME", "concert, rudimental, or a style file of your own",

@@ -16,6 +16,8 @@ struct play_options {
     const char *bars;  /* NULL: all */
     const char *demo;  /* NULL: a pad; else the fault's name, "" for none */
     const char *audio;
+    const char *pad;    /* NULL: the one kept, or the default */
+    const char *player; /* NULL: nobody named */
     const char *db;
     double tempo; /* NAN: the exercise's start tempo */
     int64_t passes, seed, subdivision, count_in, volume;

@@ -23,11 +23,10 @@ int play_run_prepare(struct play_run *run) {
     run->matches = calloc(due, sizeof *run->matches);
     run->last_ns = INT64_MIN;
     run->followed_ns = INT64_MIN;
-    eh_pad_init_default(&run->pad);
     const struct eh_follow_room room = {
         .hits = run->hits, .matches = run->matches, .fates = run->fates, .hit_capacity = HITS_MOST};
     if (run->hits == NULL || run->fates == NULL || run->matches == NULL ||
-        eh_follower_new(&run->follower, &run->practice->plan, &run->pad, &room) != EH_OK) {
+        eh_follower_new(&run->follower, &run->practice->plan, run->terms.pad, &room) != EH_OK) {
         return cli_complain("no memory for a run of %zu strokes", due);
     }
     return CLI_GOOD;
@@ -51,7 +50,7 @@ static void take_hit(struct play_run *run, struct eh_hit hit) {
     hit.at_ns = hit.at_ns < run->last_ns ? run->last_ns : hit.at_ns;
     run->last_ns = hit.at_ns;
     play_keep_hit(run->keep, &hit);
-    if (!eh_pad_owns(&run->pad, hit.note)) {
+    if (!eh_pad_owns(run->terms.pad, hit.note)) {
         return;
     }
     hit.at_ns -= run->lag_ns;
@@ -111,7 +110,7 @@ static void report_bar(struct play_run *run, size_t bar) {
                                            .hit_count = run->hit_count,
                                            .matches = run->matches,
                                            .fates = run->fates,
-                                           .pad = &run->pad,
+                                           .pad = run->terms.pad,
                                            .style = run->terms.style,
                                            .resolution_ns = run->keep->take.resolution_ns};
     struct eh_bar_summary summary;

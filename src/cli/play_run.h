@@ -17,7 +17,6 @@ struct play_run {
     struct play_keep *keep;
     struct play_screen *screen;
     struct play_clock clock;
-    struct eh_pad pad;
     struct eh_follower *follower;
     struct eh_hit *hits; /* the pad's own, as the follower wants them */
     struct eh_match *matches;

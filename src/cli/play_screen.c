@@ -28,6 +28,7 @@ static void print_bars(FILE *out, const struct eh_plan_request *plan) {
 void play_screen_begin(const struct play_screen *screen, const struct play_terms *terms,
                        const struct play_source *source, const struct play_click *click) {
     struct eh_text name = {0};
+    struct eh_text pad = {0};
     eh_text_add(&name, eh_exercise_title(terms->exercise->exercise));
     (void)fprintf(screen->out, "%s\n%s, %g to the quarter",
                   name.length > 0 ? eh_text_string(&name) : terms->exercise->name,
@@ -35,8 +36,11 @@ void play_screen_begin(const struct play_screen *screen, const struct play_terms
     print_bars(screen->out, &terms->practice->request);
     (void)fprintf(screen->out, "\nHits from %s; click: %s.\n", play_source_name(source),
                   click->audio != NULL ? eh_click_granted(click->audio)->device : "no sound");
+    eh_report_pad(terms->pad, screen->look.played_utc_s, &pad);
+    (void)fprintf(screen->out, "Judged by %s.\n", eh_text_string(&pad));
     (void)fflush(screen->out);
     eh_text_deinit(&name);
+    eh_text_deinit(&pad);
 }
 
 static void give_way(struct play_screen *screen) {

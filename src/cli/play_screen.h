@@ -20,7 +20,7 @@ struct play_screen {
 
 struct play_screen play_screen_make(bool json);
 
-/* Title, tempo, bars, where the hits come from. */
+/* Title, tempo, bars, where the hits come from, the pad they are judged by. */
 void play_screen_begin(const struct play_screen *screen, const struct play_terms *terms,
                        const struct play_source *source, const struct play_click *click);
 

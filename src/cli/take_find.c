@@ -81,18 +81,32 @@ static int keep_pad(struct found_take *out, const char *wanted) {
     struct eh_text notes = {0};
     list_notes(&out->pad, &notes);
     const int result =
-        all == 0 ? cli_complain("%s: there is not one hit in it", wanted)
-                 : cli_complain("%s: no hits: none of its %zu notes is one of the pad's (%s)",
-                                wanted, all, eh_text_string(&notes));
+        all == 0
+            ? cli_complain("%s: there is not one hit in it", wanted)
+            : cli_complain("%s: no hits: none of its %zu notes is one of the pad's (%s); --pad "
+                           "FILE names others",
+                           wanted, all, eh_text_string(&notes));
     eh_text_deinit(&notes);
     return result;
 }
 
-int take_find(struct found_take *out, const char *wanted, const char *db) {
+/* Runs of the first version have no text; they were judged by the default pad, which is what an
+ * empty text says. */
+static int find_pad(struct found_take *out, const char *wanted, const struct pad_wish *pad) {
+    if (out->stored && pad->file == NULL && pad->port == NULL) {
+        const char *text = out->run.info.pad_text;
+        return pad_from_text(&out->pad, wanted, text, strlen(text));
+    }
+    return pad_find(&out->pad, pad);
+}
+
+int take_find(struct found_take *out, const char *wanted, const struct pad_wish *pad) {
     *out = (struct found_take){0};
-    eh_pad_init_default(&out->pad);
-    int result =
-        strncmp(wanted, "run:", 4) == 0 ? find_run(out, wanted + 4, db) : read_midi(out, wanted);
+    int result = strncmp(wanted, "run:", 4) == 0 ? find_run(out, wanted + 4, pad->db)
+                                                 : read_midi(out, wanted);
+    if (result == CLI_GOOD) {
+        result = find_pad(out, wanted, pad);
+    }
     if (result == CLI_GOOD) {
         result = keep_pad(out, wanted);
     }

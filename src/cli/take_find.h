@@ -7,6 +7,7 @@
 #include "evenhand/hit.h"
 #include "evenhand/pad.h"
 #include "evenhand/store.h"
+#include "pad_find.h"
 
 struct found_take {
     struct eh_take take; /* owned; the pad's hits only, at least one */
@@ -15,9 +16,11 @@ struct found_take {
     struct eh_run run; /* ... and this is what is known of it; its take has moved to TAKE */
 };
 
-/* Finds and reads WANTED: "run:12" in the history DB (NULL: the user's), else a file. Returns
- * CLI_GOOD, or after a complaint CLI_FAILED or CLI_USAGE ("run:" without a number). */
-int take_find(struct found_take *out, const char *wanted, const char *db);
+/* Finds and reads WANTED: "run:12" in the history that PAD names, else a file. Its pad is the one
+ * that PAD asks for by file or port; else, for a run, the one it was judged by when it was played;
+ * else the default. Returns CLI_GOOD, or after a complaint CLI_FAILED or CLI_USAGE ("run:" without
+ * a number). */
+int take_find(struct found_take *out, const char *wanted, const struct pad_wish *pad);
 
 /* Loads a run of the history as it is stored, every hit of it. Returns CLI_GOOD or, after a
  * complaint, CLI_FAILED. Give it back with eh_run_deinit. */
