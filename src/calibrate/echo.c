@@ -11,6 +11,9 @@ static const double echoes_share = 0.02;
 static const double later = 1.1;
 static const double louder_db = 1.0;
 
+/* What is not softer at all is rather a stroke than an echo. */
+static const double softer_least_db = 1.0;
+
 struct echoes {
     double latest_ms, least_db; /* softer than its stroke by at least */
 };
@@ -53,6 +56,6 @@ void eh_fit_echoes(const struct eh_calibrate_input *input, struct eh_calibration
         const double late_ms =
             fmax(later * echoes.latest_ms, (double)out->pad.retrigger_ns / (double)EH_NS_PER_MS);
         out->pad.retrigger_late_ns = (int64_t)llround(late_ms * (double)EH_NS_PER_MS);
-        out->pad.retrigger_softer_db = fmax(echoes.least_db - louder_db, 0.0);
+        out->pad.retrigger_softer_db = fmax(echoes.least_db - louder_db, softer_least_db);
     }
 }

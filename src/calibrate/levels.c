@@ -177,7 +177,8 @@ static void tell_scatter(const struct eh_levels *levels, struct eh_calibration *
         for (size_t k = 0; k < taps->count; k++) {
             v[k] = eh_pad_level_db(&out->pad, taps->taps[k].velocity);
         }
-        out->marks[mark].scatter_db = eh_spread(v, taps->count, eh_calibrate_confidence).value;
+        const double spread = eh_spread(v, taps->count, eh_calibrate_confidence).value;
+        out->marks[mark].scatter_db = spread > 0 ? spread : NAN; /* 0: the steps hide it */
     }
 }
 

@@ -5,6 +5,7 @@
 static const struct command commands[] = {
     {"play", "practise an exercise with a count-in, the click and a verdict", cli_play},
     {"demo", "let the demo player play out of a MIDI port or into a file", cli_demo},
+    {"calibrate", "learn what your pad's velocities mean and what it hides", cli_calibrate},
     {"judge", "judge a Standard MIDI File or a stored run", cli_judge},
     {"history", "list the stored runs, show one, write one as a MIDI file", cli_history},
     {"list", "list the exercises", cli_list},

@@ -59,6 +59,11 @@ int play_source_open_demo(struct play_source *out, const struct eh_plan *plan,
     return cli_complain_error("the demo player", &error);
 }
 
+enum eh_status play_source_open_empty(struct play_source *out) {
+    *out = (struct play_source){0};
+    return eh_ring_new(&out->ring, sizeof(struct eh_hit), DEMO_RING);
+}
+
 /* The demo player plays what is due. */
 static void play_demo(struct play_source *source, int64_t now_ns, int64_t zero_ns) {
     while (source->demo_next < source->demo.count) {

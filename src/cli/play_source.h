@@ -26,6 +26,10 @@ int play_source_open_pad(struct play_source *out, const char *wanted);
 int play_source_open_demo(struct play_source *out, const struct eh_plan *plan,
                           const struct eh_demo_request *request);
 
+/* Makes a demo player who has nothing to play yet: it plays what is added to OUT's demo. Errors:
+ * EH_NO_MEMORY. */
+EH_MUST_USE enum eh_status play_source_open_empty(struct play_source *out);
+
 /* Throws away what came before the run. */
 void play_source_clear(struct play_source *source);
 
