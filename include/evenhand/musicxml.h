@@ -22,7 +22,7 @@ enum {
     EH_MUSICXML_ATTRIBUTES_MAX = 128,           /* of one element */
     EH_MUSICXML_PACKED_MAX = 16 * 1024 * 1024,  /* of an .mxl file */
     EH_MUSICXML_ENTRIES_MAX = 1000,             /* in an .mxl file */
-    EH_MUSICXML_RATIO_MAX = 200,                /* an entry, unpacked against packed ... */
+    EH_MUSICXML_RATIO_MAX = 400,                /* an entry, unpacked against packed ... */
     EH_MUSICXML_RATIO_FREE_BYTES = 1024 * 1024, /* ... from this unpacked size on */
     EH_MUSICXML_REMARKS_MAX = 200 /* different ones; further ones are counted, not kept */
 };

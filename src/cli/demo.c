@@ -133,7 +133,7 @@ static int send(const struct demo_stage *stage) {
 }
 
 static int run_steps(struct demo_stage *stage) {
-    int result = exercise_find(&stage->exercise, stage->options.exercise);
+    int result = exercise_find(&stage->exercise, stage->options.exercise, stage->options.part);
     if (result == CLI_GOOD) {
         result = style_find(&stage->style, stage->options.style, stage->exercise.exercise);
     }

@@ -5,6 +5,7 @@
 
 #include "command.h"
 #include "evenhand/practice.h"
+#include "exercise_find.h"
 #include "play_options.h"
 
 static const char about[] =
@@ -61,6 +62,7 @@ enum options_answer demo_options_parse(struct demo_options *out, int argc, char 
         OPTION_ROW_COUNT("seed", "N", "of the player's chance (else 0)", out->seed, 0, 1e15),
         OPTION_ROW_COUNT("count-in", "BARS", "bars counted in before each pass (else 1)",
                          out->count_in, 1, EH_COUNT_IN_BARS_MAX),
+        EXERCISE_PART_ROW(out->part),
         OPTION_ROW_FLAG("exact", "as written, without a person's scatter", out->exact),
     };
     const struct command_usage usage = {.name = "demo",

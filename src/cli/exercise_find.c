@@ -5,6 +5,8 @@
 #include <unistd.h>
 
 #include "evenhand/exercise_text.h"
+#include "evenhand/musicxml.h"
+#include "exercise_xml.h"
 #include "nearest.h"
 #include "read_file.h"
 #include "say.h"
@@ -45,31 +47,23 @@ int exercise_from_text(struct found_exercise *out, const char *name, const char 
     return parse(out, where);
 }
 
-static bool ends_in(const char *text, const char *suffix) {
-    const size_t length = strlen(text);
-    const size_t tail = strlen(suffix);
-    return length >= tail && strcmp(text + length - tail, suffix) == 0;
-}
-
-/* Better one clear word than a complaint about the first angle bracket. */
-static bool is_music_xml(const char *path) {
-    return ends_in(path, ".musicxml") || ends_in(path, ".mxl") || ends_in(path, ".xml");
-}
-
-int exercise_read(struct found_exercise *out, const char *path) {
+int exercise_read(struct found_exercise *out, const char *path, const char *part) {
     *out = (struct found_exercise){0};
+    const bool named = exercise_xml_is_named(path);
+    const size_t limit = named ? EH_MUSICXML_BYTES_MAX : EH_EXERCISE_BYTES_MAX;
     struct eh_error error;
     eh_error_clear(&error);
-    if (read_file(&out->text, path, EH_EXERCISE_BYTES_MAX, &error) != EH_OK) {
+    if (read_file(&out->text, path, limit, &error) != EH_OK) {
         (void)cli_complain_error(path, &error);
         exercise_deinit(out);
         return CLI_FAILED;
     }
-    if (is_music_xml(path)) {
+    if (named || eh_musicxml_recognise(out->text.data, out->text.length)) {
+        return exercise_xml_read(out, path, part);
+    }
+    if (part != NULL) {
         exercise_deinit(out);
-        return cli_complain("%s: this version does not read MusicXML; write the exercise as text "
-                            "(docs/exercise-format.md)",
-                            path);
+        return cli_complain("%s: --part chooses from a MusicXML score; this is a text", path);
     }
     names_of_path(out->name, path, EXERCISE_SUFFIX);
     return parse(out, path);
@@ -92,22 +86,22 @@ static int complain_unknown(const char *wanted, const struct names *names) {
 
 /* A name goes before a file of the same name in the current folder; what holds a slash is a path.
  */
-int exercise_find(struct found_exercise *out, const char *wanted) {
+int exercise_find(struct found_exercise *out, const char *wanted, const char *part) {
     *out = (struct found_exercise){0};
     if (strchr(wanted, '/') != NULL) {
-        return exercise_read(out, wanted);
+        return exercise_read(out, wanted, part);
     }
     struct names names;
     exercise_names(&names);
     const struct named_file *file = names_find(&names, wanted);
     int result = CLI_GOOD;
     if (file != NULL) {
-        result = exercise_read(out, file->path);
+        result = exercise_read(out, file->path, part);
         if (result == CLI_GOOD) {
             memcpy(out->name, file->name, sizeof out->name);
         }
     } else if (wanted[0] != '\0' && access(wanted, F_OK) == 0) {
-        result = exercise_read(out, wanted);
+        result = exercise_read(out, wanted, part);
     } else {
         result = complain_unknown(wanted, &names);
     }

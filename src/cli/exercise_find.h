@@ -11,15 +11,20 @@
 struct found_exercise {
     struct eh_exercise *exercise; /* owned */
     char name[NAMES_NAME];        /* "five-stroke-rolls": as listed, or from the file's name */
-    struct eh_text text;          /* owned; as it stands in the file */
+    struct eh_text text; /* owned; as it stands in the file (of MusicXML: as we print it) */
 };
 
-/* Finds and reads WANTED. Returns CLI_GOOD, or CLI_FAILED after a complaint on standard error (the
- * place and the line of a mistake, the nearest names of an unknown exercise); OUT is empty then. */
-int exercise_find(struct found_exercise *out, const char *wanted);
+/* The option with which a part of a MusicXML score is chosen: a row for the tables of options. */
+#define EXERCISE_PART_ROW(TARGET)                                                                  \
+    OPTION_ROW_TEXT("part", "NAME", "the part of a MusicXML score, by name or id", TARGET)
+
+/* Finds and reads WANTED; PART is a part of a MusicXML score, NULL where none is asked for. Returns
+ * CLI_GOOD, or CLI_FAILED after a complaint on standard error (the place and the line of a mistake,
+ * the nearest names of an unknown exercise); OUT is empty then. */
+int exercise_find(struct found_exercise *out, const char *wanted, const char *part);
 
 /* The same for a file at PATH. */
-int exercise_read(struct found_exercise *out, const char *path);
+int exercise_read(struct found_exercise *out, const char *path, const char *part);
 
 /* The same for a text that came from elsewhere; WHERE names it in complaints ("run:12"). */
 int exercise_from_text(struct found_exercise *out, const char *name, const char *where,

@@ -11,7 +11,7 @@
 #include "write_file.h"
 
 struct export_options {
-    const char *exercise, *file;
+    const char *exercise, *file, *part;
 };
 
 /* The forms by the ending of the file's name. */
@@ -58,12 +58,15 @@ static int save(const struct export_options *options, const struct found_exercis
 }
 
 static enum options_answer parse(struct export_options *out, int argc, char **argv) {
+    const struct option_row rows[] = {EXERCISE_PART_ROW(out->part)};
     const struct command_usage usage = {
         .name = "export",
         .arguments = "EXERCISE FILE",
         .about = "Writes an exercise as a new file: MusicXML 4.0 (.musicxml, .xml), the same\n"
                  "compressed (.mxl), or our text (.txt), by the ending of FILE's name.",
         .more = "For a MIDI file: evenhand demo EXERCISE --exact --save FILE.mid",
+        .options = rows,
+        .option_count = sizeof rows / sizeof rows[0],
         .least = 2,
         .most = 2,
     };
@@ -88,7 +91,7 @@ int cli_export(int argc, char **argv) {
         return options_exit(answer);
     }
     struct found_exercise found;
-    int result = exercise_find(&found, options.exercise);
+    int result = exercise_find(&found, options.exercise, options.part);
     if (result == CLI_GOOD) {
         result = save(&options, &found);
         exercise_deinit(&found);

@@ -20,6 +20,7 @@ struct judge_options {
     const char *style;
     const char *start;
     struct pad_wish pad;
+    const char *part;
     bool json;
     struct start_option at;
 };
@@ -47,7 +48,7 @@ static int find_exercise(const struct judge_options *options, struct judging *ju
         return exercise_from_text(&judging->exercise, info->exercise, options->take,
                                   info->exercise_text, strlen(info->exercise_text));
     }
-    return exercise_find(&judging->exercise, options->exercise);
+    return exercise_find(&judging->exercise, options->exercise, options->part);
 }
 
 /* The exercise of the run, whatever name it was asked for by. */
@@ -175,6 +176,7 @@ static enum options_answer parse(struct judge_options *options, int argc, char *
          .help = "where in the file the exercise begins",
          .kind = OPTION_TEXT,
          .target.text = &options->start},
+        EXERCISE_PART_ROW(options->part),
         {.name = "json",
          .help = "one JSON document instead of the report",
          .kind = OPTION_FLAG,

@@ -37,7 +37,7 @@ static int name_width(const struct names *names, const char *word) {
 
 static int print_exercise(const struct named_file *file, int width) {
     struct found_exercise found;
-    const int result = exercise_read(&found, file->path);
+    const int result = exercise_read(&found, file->path, NULL);
     if (result == CLI_GOOD) {
         printf("%-*s  %3d bars  %3.0f-%3.0f  %s\n", width, file->name,
                eh_exercise_bar_count(found.exercise), eh_exercise_tempo_start(found.exercise),

@@ -86,7 +86,7 @@ static int perform(struct stage *stage) {
 }
 
 static int run_steps(struct stage *stage) {
-    int result = exercise_find(&stage->exercise, stage->options.exercise);
+    int result = exercise_find(&stage->exercise, stage->options.exercise, stage->options.part);
     if (result == CLI_GOOD) {
         result = style_find(&stage->style, stage->options.style, stage->exercise.exercise);
     }

@@ -6,6 +6,7 @@
 
 #include "command.h"
 #include "evenhand/practice.h"
+#include "exercise_find.h"
 #include "pad_find.h"
 
 static const char about[] =
@@ -134,6 +135,7 @@ enum options_answer play_options_parse(struct play_options *out, int argc, char 
          .help = "the demo player plays, with a fault if one is named",
          .kind = OPTION_OPTIONAL_TEXT,
          .target.text = &out->demo},
+        EXERCISE_PART_ROW(out->part),
         OPTION_ROW_COUNT("seed", "N", "of the demo player's chance; else 0", out->seed, 0, 1e15),
         OPTION_ROW_FLAG("fast", "the demo player does not wait for the clock", out->fast),
         OPTION_ROW_FLAG("json", "the judgement as one JSON document at the end", out->json),

@@ -11,6 +11,7 @@
 
 struct play_options {
     const char *exercise;
+    const char *part; /* of a score; NULL: not given */
     const char *port;  /* NULL: not given */
     const char *style; /* NULL: the exercise's */
     const char *bars;  /* NULL: all */

@@ -8,16 +8,6 @@
 #include "options.h"
 #include "say.h"
 
-static const struct command_usage usage = {
-    .name = "show",
-    .arguments = "EXERCISE",
-    .about = "Prints an exercise: what it trains, how much there is to play, and its text\n"
-             "with the sticking of every bar. EXERCISE is a name from \"evenhand list\" or a\n"
-             "text file.",
-    .least = 1,
-    .most = 1,
-};
-
 struct tally {
     size_t main, right, left, doubles, buzzes, graces, accents;
 };
@@ -87,14 +77,32 @@ static int print_exercise(const struct found_exercise *found) {
     return CLI_GOOD;
 }
 
+static enum options_answer parse(int argc, char **argv, struct command_words *out_words,
+                                 const char **out_part) {
+    const struct option_row rows[] = {EXERCISE_PART_ROW(*out_part)};
+    const struct command_usage usage = {
+        .name = "show",
+        .arguments = "EXERCISE",
+        .about = "Prints an exercise: what it trains, how much there is to play, and its text\n"
+                 "with the sticking of every bar. EXERCISE is a name from \"evenhand list\", a\n"
+                 "text file or a MusicXML file.",
+        .options = rows,
+        .option_count = sizeof rows / sizeof rows[0],
+        .least = 1,
+        .most = 1,
+    };
+    return options_parse(&usage, argc, argv, out_words);
+}
+
 int cli_show(int argc, char **argv) {
     struct command_words words;
-    const enum options_answer answer = options_parse(&usage, argc, argv, &words);
+    const char *part = NULL;
+    const enum options_answer answer = parse(argc, argv, &words, &part);
     if (answer != OPTIONS_RUN) {
         return options_exit(answer);
     }
     struct found_exercise found;
-    int result = exercise_find(&found, words.words[0]);
+    int result = exercise_find(&found, words.words[0], part);
     if (result == CLI_GOOD) {
         result = print_exercise(&found);
         exercise_deinit(&found);
