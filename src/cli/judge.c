@@ -22,6 +22,8 @@ struct judge_options {
     struct pad_wish pad;
     const char *part;
     bool json;
+    bool no_click;
+    int64_t count_off; /* taps before the start; 0 = not said */
     struct start_option at;
 };
 
@@ -78,6 +80,8 @@ static int make_request(const struct judge_options *options, struct judging *jud
     struct eh_error error;
     eh_error_clear(&error);
     request->find_start = true;
+    request->no_click = options->no_click;
+    request->count_off = (int32_t)options->count_off;
     if (is_same_music(judging)) {
         request->find_start = false;
         if (eh_practice_played(judging->exercise.exercise, &found->take.click,
@@ -149,6 +153,14 @@ static enum options_answer check(struct judge_options *options, const struct com
                                options->start);
         return OPTIONS_WRONG;
     }
+    if (options->start != NULL && options->no_click) {
+        (void)options_complain(usage, "--start: without a click the start is found by itself");
+        return OPTIONS_WRONG;
+    }
+    if (options->count_off > 0 && !options->no_click) {
+        (void)options_complain(usage, "--count-off: goes with --no-click");
+        return OPTIONS_WRONG;
+    }
     if (options->pad.file != NULL && options->pad.port != NULL) {
         (void)options_complain(usage, "--pad and --port: one pad at a time");
         return OPTIONS_WRONG;
@@ -176,6 +188,10 @@ static enum options_answer parse(struct judge_options *options, int argc, char *
          .help = "where in the file the exercise begins",
          .kind = OPTION_TEXT,
          .target.text = &options->start},
+        OPTION_ROW_FLAG("no-click", "played without a click, to the player's own tempo",
+                        options->no_click),
+        OPTION_ROW_COUNT("count-off", "N", "N even taps come before the first beat",
+                         options->count_off, 2, EH_COUNT_OFF_MAX),
         EXERCISE_PART_ROW(options->part),
         {.name = "json",
          .help = "one JSON document instead of the report",

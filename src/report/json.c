@@ -65,6 +65,10 @@ static void add_tempo(struct eh_text *out, const struct eh_judgement *judgement)
     report_json_number(out, judgement->offset_ms, 3);
     eh_text_add(out, ", \"drift_percent\": ");
     report_json_number(out, judgement->drift_percent, 3);
+    if (judgement->no_click) {
+        eh_text_add(out, ", \"click\": false, \"wander_percent\": ");
+        report_json_number(out, judgement->free_tempo.wander_percent, 3);
+    }
     eh_text_add(out, " },\n");
 }
 

@@ -41,6 +41,7 @@ static void add_head(const struct report_paper *paper, const struct eh_judgement
     eh_text_printf(
         &line, "%s style, %s to the quarter", judgement->style->name,
         report_fixed(judgement->bpm, judgement->bpm == floor(judgement->bpm) ? 0 : 1).text);
+    eh_text_add(&line, judgement->no_click ? " without a click" : "");
     const int last = (int)plan->bars[plan->bar_count - 1].written;
     eh_text_printf(&line, plan->bars[0].written == last ? ", bar %d" : ", bars %d to %d",
                    (int)plan->bars[0].written, last);
@@ -201,6 +202,10 @@ static void add_place(const struct report_paper *paper, const struct eh_judgemen
                        none           ? "from"
                        : offset < 0.0 ? "before"
                                       : "behind");
+    }
+    if (judgement->no_click) {
+        eh_text_add(&text, "Without a click: times are against your own tempo, a curve that bends "
+                           "over two bars and more.");
     }
     if (report_known(judgement->drift_percent)) {
         eh_text_printf(&text, " Tempo from beginning to end: %s %%, faster positive.",

@@ -40,11 +40,14 @@ static const struct heading {
     [COLUMN_LIFT] = {"accent", "dB", 9, "Accent: median lift over the taps of the bar."},
 };
 
+static const char own_tempo_note[] = "Offset: median against your own tempo, late positive.";
+
 struct sheet {
     const struct report_paper *paper;
     const char *number_name; /* "bar", "pass" */
     const struct report_rows *rows;
     const struct report_rows *total; /* one row */
+    bool no_click;
     bool shown[COLUMN_COUNT];
     int width[COLUMN_COUNT]; /* of the heading, or what the widest cell needs */
 };
@@ -205,7 +208,9 @@ static void add_notes(const struct sheet *sheet, bool several) {
     struct eh_text notes = {0};
     for (int c = 0; c < COLUMN_COUNT; c++) {
         if (sheet->shown[c] && headings[c].note != NULL) {
-            eh_text_printf(&notes, "%s ", headings[c].note);
+            eh_text_printf(&notes, "%s ",
+                           c == COLUMN_OFFSET && sheet->no_click ? own_tempo_note
+                                                                 : headings[c].note);
         }
     }
     if (sheet->shown[COLUMN_LEFT] && !sheet->shown[COLUMN_RIGHT]) {
@@ -226,8 +231,11 @@ static enum eh_status add_table(const struct report_paper *paper,
     const enum eh_status status = report_rows_init(&rows, judgement, grouping);
     if (status == EH_OK) {
         const bool bars = grouping == REPORT_BY_BAR;
-        struct sheet sheet = {
-            .paper = paper, .number_name = bars ? "bar" : "pass", .rows = &rows, .total = total};
+        struct sheet sheet = {.paper = paper,
+                              .number_name = bars ? "bar" : "pass",
+                              .rows = &rows,
+                              .total = total,
+                              .no_click = judgement->no_click};
         report_heading(paper, bars ? "By bar" : "By pass");
         add_sheet(&sheet);
         if (bars) {
