@@ -32,7 +32,10 @@ static bool means(const struct written *w, const struct blow *blow, uint32_t due
             continue;
         }
         const uint32_t m = (uint32_t)meant[k];
-        if (m == due || (how == SAME && w->same[m] == w->same[due]) ||
+        /* Of several like grace notes of which one was not heard, none can say which it was. */
+        const bool same_figure = w->plan.due[m].main != m && w->plan.due[due].main != due &&
+                                 w->plan.due[m].main == w->plan.due[due].main;
+        if (m == due || same_figure || (how == SAME && w->same[m] == w->same[due]) ||
             (how == HEARD && w->heard[m] == w->heard[due])) {
             return true;
         }

@@ -254,12 +254,11 @@ static bool hairpin_flat(struct player *p, const struct eh_style *style, const s
     return size <= 2.0; /* beyond that it is a reversed one */
 }
 
-/* The limit of a reversed hairpin is 0.5 dB a mark the wrong way (docs/measures.md). */
+/* As far the wrong way as the size is beyond one tolerance; at its edge there is no hairpin. */
 static bool hairpin_reversed(struct player *p, const struct eh_style *style,
                              const struct written *w, double size) {
     (void)w;
-    (void)style;
-    p->hairpin_db = -0.5 * size;
+    p->hairpin_db = (1.0 - size) * style->contrast_db;
     return true;
 }
 

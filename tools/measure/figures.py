@@ -28,7 +28,8 @@ def wilson(hits, n, z=1.959964):
     p = hits / n
     middle = p + z * z / (2 * n)
     half = z * math.sqrt(p * (1 - p) / n + z * z / (4 * n * n))
-    return ((middle - half) / (1 + z * z / n), (middle + half) / (1 + z * z / n))
+    return (max(0.0, (middle - half) / (1 + z * z / n)),
+            min(1.0, (middle + half) / (1 + z * z / n)))
 
 
 def total(rows, column):

@@ -82,13 +82,27 @@ static bool hides(const struct kit *kit, const struct blow *before, const struct
     return rise < (gap < 10.0 ? 8.0 : 1.8 - 0.21 * gap);
 }
 
-/* A stroke that the pad swallows with its own grace note: the one note stands for both. */
+/* A stroke that the pad swallows in the dead time after another hit is one with it. So is a main
+ * stroke with its own grace note. */
 static void swallow(const struct blow *blow, struct reported *out) {
     struct blow *kept = &out->truth[out->count - 1];
-    if (kept->role == ROLE_STROKE && blow->role == ROLE_STROKE && kept->grace && !blow->grace) {
+    const bool own_grace = kept->role == ROLE_STROKE && kept->grace && !blow->grace;
+    if (blow->role == ROLE_STROKE && (own_grace || blow->at_ms - kept->at_ms < 10.0)) {
         kept->also = blow->due;
     }
     out->masked++;
+}
+
+/* Where the first note of a press is not reported, the first that is stands for the press. */
+static void promote_bounces(struct reported *out) {
+    int32_t pressed = NOT_WRITTEN; /* the last press whose first note is known */
+    for (size_t i = 0; i < out->count; i++) {
+        struct blow *blow = &out->truth[i];
+        if (blow->role == ROLE_BOUNCE && blow->due > pressed) {
+            blow->role = ROLE_STROKE;
+        }
+        pressed = blow->role == ROLE_STROKE && blow->due > pressed ? blow->due : pressed;
+    }
 }
 
 static void put(const struct kit *kit, const struct blow *blow, double velocity,
@@ -154,4 +168,5 @@ void kit_report(const struct kit *kit, const struct blows *blows, struct chance 
             echo(kit, blow, chance, out);
         }
     }
+    promote_bounces(out);
 }

@@ -170,10 +170,14 @@ static void decide(const struct intents *in, const struct player *p, struct chan
     }
 }
 
-/* About halfway to what comes next, as loud as a tap. */
+/* About halfway to the next main stroke, as loud as a tap. */
 static void add_extra(const struct intents *in, const struct player *p, size_t i, const double *at,
                       struct chance *chance, struct blows *out) {
-    const double gap = i + 1 < in->count ? at[i + 1] - at[i] : 250.0;
+    size_t next = i + 1;
+    while (next < in->count && !intent_is_main(&in->row[next])) {
+        next++;
+    }
+    const double gap = next < in->count ? at[next] - at[i] : 250.0;
     const double room = fmin(fmax(gap, 8.0), 400.0);
     struct intent tap = in->row[i];
     tap.accent = 0;
@@ -222,7 +226,7 @@ void perform(const struct written *w, const struct intents *intents, const struc
         if ((out->fate[i] & LEFT_OUT) == 0) {
             strike(w, intents, player, i, level, chance, out);
         }
-        if ((out->fate[i] & EXTRA_AFTER) != 0) {
+        if ((out->fate[i] & EXTRA_AFTER) != 0 && intent_is_main(s)) {
             add_extra(intents, player, i, out->at, chance, out);
         }
     }
