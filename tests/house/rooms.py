@@ -29,7 +29,7 @@ HEADER_ROOM = {
     "calibrate": "calibrate",
     "follow": "judge", "free_tempo": "judge", "judgement": "judge", "plan": "judge", "style": "judge",
     "settings": "settings", "pad_file": "settings",
-    "demo": "practice", "demo_pad": "practice", "practice": "practice",
+    "demo": "practice", "demo_pad": "practice", "practice": "practice", "pad_guide": "practice",
     "click": "live", "clock": "live", "midi_in": "live", "midi_out": "live", "ring": "live",
     "store": "history",
     "report": "report",
