@@ -92,7 +92,7 @@ enum eh_direction {
 
 enum eh_fault { EH_FAULT_NO, EH_FAULT_YES, EH_FAULT_UNCLEAR };
 
-enum { EH_FINDING_TEXT = 320, EH_FINDING_BARS = 16, EH_FINDINGS_MAX = 48, EH_UNIT_TEXT = 12 };
+enum { EH_FINDING_TEXT = 480, EH_FINDING_BARS = 16, EH_FINDINGS_MAX = 48, EH_UNIT_TEXT = 12 };
 
 struct eh_finding {
     uint8_t aspect;    /* enum eh_aspect */
