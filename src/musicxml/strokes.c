@@ -6,10 +6,9 @@
 #include "read.h"
 
 enum {
-    SHORTEST_STROKE = 8, /* a 256th: shorter ones have no length in ticks that could be played */
-    DOUBLE_FROM = 4,     /* two strokes on a note are a double from 16ths on ... */
-    ROLL_FROM = 5,       /* ... more of them are doubles from 32nds on (common practice, no
-                               source); slower ones are single strokes in shorthand */
+    DOUBLE_FROM = 4, /* two strokes on a note are a double from 16ths on ... */
+    ROLL_FROM = 5    /* ... more of them are doubles from 32nds on (common practice, no
+                        source); slower ones are single strokes in shorthand */
 };
 
 static bool is_rolled(const struct mx_note *note) {
@@ -83,15 +82,12 @@ static enum eh_status count_strokes(struct mx_reading *reading, struct mx_note *
         return fail_roll(reading, note, "a note whose type and dots make its duration");
     }
     note->stroke_value = (uint8_t)eh_written_stroke_value(note->value, note->marks);
-    if (note->stroke_value > SHORTEST_STROKE) {
-        return fail_roll(reading, note, "strokes of a 256th or longer");
-    }
-    const eh_ticks plain = eh_written_length(note->value, note->dots);
-    const eh_ticks spacing = eh_written_length(0, 0) >> note->stroke_value;
-    if (plain == 0 || plain % spacing != 0) {
+    const eh_ticks whole = eh_written_length(0, 0);
+    const eh_ticks plain = eh_written_length(note->value, note->dots) << note->stroke_value;
+    if (plain == 0 || plain % whole != 0) {
         return fail_roll(reading, note, "a note that the strokes divide evenly");
     }
-    note->strokes = (uint16_t)(plain / spacing);
+    note->strokes = (uint16_t)(plain / whole);
     return EH_OK;
 }
 

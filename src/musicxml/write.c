@@ -20,7 +20,10 @@ struct writing {
     uint8_t start_actual[EH_WRITTEN_DEPTH_MAX], start_normal[EH_WRITTEN_DEPTH_MAX];
     uint8_t open_actual[EH_WRITTEN_DEPTH_MAX], open_normal[EH_WRITTEN_DEPTH_MAX];
     struct eh_written_item sounding, before_endings; /* what a hold prolongs */
-    int swell;                                       /* open hairpin: 1 or 0 */
+    bool swell;                                      /* a hairpin is open */
+    bool ended;                                      /* one has ended without a dynamic, at: */
+    eh_ticks ended_at;
+    eh_ticks bar_at; /* of the open bar, in the row of written bars */
 };
 
 /* Head -------------------------------------------------------------------------------------- */
@@ -142,33 +145,26 @@ static void write_dynamic(struct xml_out *xml, int dynamic, bool suddenly) {
     close_direction(xml);
 }
 
-/* Whether the item before the mark at INDEX is the end of a hairpin at the same place. */
-static bool comes_suddenly(const struct writing *writing, const struct eh_written_bar *bar,
-                           size_t index) {
-    if (index == bar->first) {
-        return false;
-    }
-    const struct eh_written_item before = eh_exercise_written_item(writing->exercise, index - 1);
-    return before.kind == EH_WRITTEN_MARK && before.mark == EH_MARK_END;
-}
-
-static void write_mark(struct writing *writing, const struct eh_written_bar *bar, size_t index) {
-    const struct eh_written_item item = eh_exercise_written_item(writing->exercise, index);
-    if (writing->swell != 0) {
+/* A dynamic behind the end of a hairpin, with no stroke between, would be taken for its target. */
+static void write_mark(struct writing *writing, const struct eh_written_item *item) {
+    if (writing->swell) {
         write_wedge(writing->xml, "stop");
-        writing->swell = 0;
+        writing->swell = false;
     }
-    switch (item.mark) {
+    switch (item->mark) {
     case EH_MARK_END:
+        writing->ended = true;
+        writing->ended_at = writing->bar_at + item->at;
         return;
     case EH_MARK_CRESC:
     case EH_MARK_DIM:
-        write_wedge(writing->xml, item.mark == EH_MARK_CRESC ? "crescendo" : "diminuendo");
-        writing->swell = 1;
-        return;
+        write_wedge(writing->xml, item->mark == EH_MARK_CRESC ? "crescendo" : "diminuendo");
+        writing->swell = true;
+        break;
     default:
-        write_dynamic(writing->xml, item.mark, comes_suddenly(writing, bar, index));
+        write_dynamic(writing->xml, item->mark, writing->ended);
     }
+    writing->ended = false;
 }
 
 static int add_milli(char *out, size_t size, double bpm) {
@@ -400,8 +396,10 @@ static void write_items(struct writing *writing, const struct eh_written_bar *ba
     for (size_t i = bar->first; i < bar->first + bar->count; i++) {
         const struct eh_written_item item = eh_exercise_written_item(writing->exercise, i);
         if (item.kind == EH_WRITTEN_MARK) {
-            write_mark(writing, bar, i);
+            write_mark(writing, &item);
         } else if (item.length > 0) {
+            const bool behind = writing->bar_at + item.at > writing->ended_at;
+            writing->ended = writing->ended && !(item.kind == EH_WRITTEN_NOTE && behind);
             write_note(writing->xml, &writing->row[row++], writing->division);
         }
     }
@@ -428,6 +426,7 @@ static void write_measure(struct writing *writing, int index) {
     write_items(writing, &bar);
     write_right_barline(writing, index, &bar);
     xml_close(writing->xml);
+    writing->bar_at += bar.length;
 }
 
 /* The whole --------------------------------------------------------------------------------- */
