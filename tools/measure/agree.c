@@ -24,8 +24,8 @@ void agreement_add(struct agreement *sum, const struct agreement *a) {
     }
 }
 
-static bool means(const struct written *w, const struct blow *blow, uint32_t due,
-                  enum strictness how) {
+bool agree_means(const struct written *w, const struct blow *blow, uint32_t due,
+                 enum strictness how) {
     const int32_t meant[2] = {blow->due, blow->also};
     for (int k = 0; k < 2; k++) {
         if (meant[k] < 0) {
@@ -71,7 +71,7 @@ struct agreement agree(const struct written *w, const struct reported *reported,
         a.found++;
         const struct blow *blow = &reported->truth[matches[due].hit];
         for (int how = 0; how < STRICTNESS_COUNT && blow->role == ROLE_STROKE; how++) {
-            a.right[how] += means(w, blow, due, (enum strictness)how);
+            a.right[how] += agree_means(w, blow, due, (enum strictness)how);
         }
     }
     return a;

@@ -27,6 +27,10 @@ double agreement_recall(const struct agreement *a, enum strictness how);
 
 void agreement_add(struct agreement *sum, const struct agreement *a);
 
+/* Whether the hit that was BLOW may be called stroke DUE. */
+bool agree_means(const struct written *w, const struct blow *blow, uint32_t due,
+                 enum strictness how);
+
 /* A stroke that was played twice (a repeat) counts once, whichever of its hits was found. */
 struct agreement agree(const struct written *w, const struct reported *reported,
                        const struct eh_match *matches);

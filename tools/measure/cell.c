@@ -296,8 +296,10 @@ static void show_strokes(const struct bench *b, const struct eh_judgement *j) {
         }
         const struct blow *was = &b->reported.truth[hit];
         const double at_ms = (double)b->reported.hits[hit].at_ns / 1e6;
-        (void)printf("%6d %8.1f %8.1f  %s %d%s\n", hit, at_ms, at_ms - due_ms, roles[was->role],
-                     was->due, was->due == (int32_t)i || was->also == (int32_t)i ? "" : "  WRONG");
+        (void)printf(
+            "%6d %8.1f %8.1f  %s %d%s\n", hit, at_ms, at_ms - due_ms, roles[was->role], was->due,
+            was->role == ROLE_STROKE && agree_means(&b->w, was, (uint32_t)i, STRICT) ? ""
+                                                                                     : "  WRONG");
     }
 }
 

@@ -107,6 +107,10 @@ static bool answers(const struct spec *s, const char *word) {
             return true;
         }
     }
+    /* 120: a tempo; x2: a fault of twice the tolerance; n16: 16 strokes a hand. */
+    if (s->fault != NULL && (word[0] == 'x' || word[0] == 'n')) {
+        return strtod(word + 1, NULL) == (word[0] == 'x' ? s->size : s->strokes);
+    }
     return strtod(word, NULL) == s->bpm;
 }
 
