@@ -20,6 +20,9 @@ static const double most_missed_cost = 10.0;
 static const double jump_cost = 11.0;
 static const double jump_bar_cost = 1.0;
 static const double jump_quarters = 32.0;
+static const double first_quarters = 8.0;
+/* People begin at the beginning: where bars are alike, one that is missing was skipped later. */
+static const double late_cost = 3.0;
 static const double halt_cost = 9.0;
 static const double halt_least_ms = 450.0;
 /* Longer than the music by this factor, or it is no halt. */
@@ -145,12 +148,12 @@ static struct free_path new_path(void) {
     return (struct free_path){.v11 = -1.0, .node = no_node, .hit = no_hit};
 }
 
-/* At any hit the music may begin, or be joined at a beat. */
+/* At any hit the music may begin, or be joined: anywhere in its first bars, else at a beat. */
 static void begin(struct search *s, uint32_t hit) {
     for (uint32_t n = 0; n < s->notes->count; n++) {
         const struct free_note *note = &s->notes->notes[n];
-        const double cost = cost_of_missed(n);
-        if (n > 3 && !note->on_beat) {
+        const double cost = cost_of_missed(n) + (n > 0 ? late_cost : 0.0);
+        if (!note->on_beat && note->at > first_quarters) {
             continue;
         }
         if (s->count > 0 && cost > s->paths[0].cost + wide) {
