@@ -3,10 +3,9 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* A path this much dearer than the best one is given up. A step costs at most 6.1, a stroke left
- * out or a hit left over 2.5 each, a reward is 2: to come back from further behind, a path would
- * have to gain on the best one at every turn. */
-static const double give_up = 12.0;
+/* A path this much dearer than the best one is given up: three strokes left out or hits left over.
+ * From 5 on upwards no made-up run is followed otherwise. */
+static const double give_up = 8.0;
 
 static void begin(struct eh_follower *f) {
     for (size_t i = 0; i < f->plan->due_count; i++) {
@@ -33,7 +32,7 @@ enum eh_status eh_follower_new(struct eh_follower **out_follower, const struct e
     f->room = *room;
     f->main_count = (int32_t)plan->main_count;
     f->mains = calloc(FOLLOW_MAINS, sizeof *f->mains);
-    f->cells = calloc(FOLLOW_CELLS, sizeof *f->cells);
+    f->cells = malloc(FOLLOW_CELLS * sizeof *f->cells);
     if (f->mains == NULL || f->cells == NULL) {
         eh_follower_free(f);
         return EH_NO_MEMORY;
@@ -163,7 +162,7 @@ static void extend_from(struct eh_follower *f, struct fresh *fresh, int64_t seri
 static double least_standing(struct eh_follower *f) {
     double best = INFINITY;
     for (int i = 0; i < f->live_count; i++) {
-        best = fmin(best, follow_standing(follow_cell(f, f->live[i])));
+        best = follow_less(best, follow_standing(follow_cell(f, f->live[i])));
     }
     return best;
 }
@@ -207,7 +206,7 @@ static void extend(struct eh_follower *f, int32_t hit) {
     }
     double best = least_standing(f);
     for (int i = 0; i < fresh.count; i++) {
-        best = fmin(best, fresh.cells[i][0].cost);
+        best = follow_less(best, fresh.cells[i][0].cost);
     }
     for (int i = 0; i < fresh.count * FOLLOW_KEPT; i++) {
         const struct follow_cell *c = &fresh.cells[i / FOLLOW_KEPT][i % FOLLOW_KEPT];

@@ -4,10 +4,6 @@
 
 /* Weights, set by simulation with tests/judge/follow_figures. docs/follower.md gives the figures
  * that they reach. */
-static const double missed_weight = 2.5; /* a stroke left out: about one in twelve */
-static const double extra_weight = 2.5;
-static const double reward = 2.0;
-static const double replay_reward = 1.9; /* a bar played again tells less than a new one */
 static const double echo_weight = 0.6;
 static const double bounce_weight = 0.02;
 static const double grace_missed_weight = 1.5;
@@ -51,41 +47,15 @@ enum { HOME_MOST = 48 };
 static const double home_weight = 0.3;
 static const double back_home_ns = 2e9; /* the time in which half of the way is made */
 
-/* Runs of strokes left out or hits left over cost less each from the fifth on, and are bounded, so
- * that a stop or a bar played twice can be bridged. */
-enum { FULL_PRICE = 4 };
-static const double missed_run_weight = 0.0;
-static const double extra_run_weight = 0.4;
-static const double run_most = 16.0;
-
-static double run_cost(int32_t count, double weight, double run_weight) {
-    if (count <= FULL_PRICE) {
-        return weight * count;
-    }
-    return fmin(weight * FULL_PRICE + run_weight * (count - FULL_PRICE), run_most);
-}
-
-double follow_missed_cost(int32_t strokes) {
-    return run_cost(strokes, missed_weight, missed_run_weight);
-}
-
-double follow_extra_cost(int32_t hits) {
-    return run_cost(hits, extra_weight, extra_run_weight);
-}
-
-double follow_reward(bool replay) {
-    return replay ? replay_reward : reward;
-}
-
 double follow_jump_cost(void) {
     return jump_weight;
 }
 
 double follow_unit_ns(int64_t spacing_ns) {
     const double spacing = (double)spacing_ns;
-    const double near = unit_share * fmin(spacing, unit_knee_ns);
-    const double far = unit_far_share * fmax(spacing - unit_knee_ns, 0.0);
-    return fmin(fmax(near + far, unit_least_ns), unit_most_ns);
+    const double near = unit_share * follow_less(spacing, unit_knee_ns);
+    const double far = unit_far_share * follow_more(spacing - unit_knee_ns, 0.0);
+    return follow_less(follow_more(near + far, unit_least_ns), unit_most_ns);
 }
 
 double follow_expect_ns(const struct eh_follower *f, const struct follow_cell *c, int32_t main) {
@@ -107,9 +77,9 @@ static double first_cost(const struct eh_follower *f, int32_t main, int64_t at_n
     const double own = m->scale_ns * m->scale_ns;
     const double near = 0.5 * delta * delta / (own + first_near_ns * first_near_ns);
     const double far = first_far_weight + 0.5 * delta * delta / (own + first_far_ns * first_far_ns);
-    const double cost = f->room.offset_known ? near : fmin(near, far);
+    const double cost = f->room.offset_known ? near : follow_less(near, far);
     if (main == 0 && fabs(away) <= 0.5 * (double)f->plan->due[m->due].spacing_ns) {
-        return fmin(cost, first_most);
+        return follow_less(cost, first_most);
     }
     return cost > step_most_units * step_most_units / 2.0 ? INFINITY : cost;
 }
@@ -121,9 +91,9 @@ double follow_step_cost(const struct eh_follower *f, const struct follow_cell *c
     }
     const struct follow_main *m = follow_main(f, main);
     const struct follow_main *before = follow_main(f, c->main);
-    const double unit = fmin(m->scale_ns, before->scale_ns);
+    const double unit = follow_less(m->scale_ns, before->scale_ns);
     const double since = fabs((double)(m->at_ns - before->at_ns));
-    const double rest = fmin(rest_share * since, rest_most_ns);
+    const double rest = follow_less(rest_share * since, rest_most_ns);
     const double widened = 1.0 + 1.0 / c->weight;
     const double delta = (double)at_ns - follow_expect_ns(f, c, main);
     return bounded(delta * delta / (unit * unit * widened + rest * rest));
@@ -135,12 +105,13 @@ double follow_reach_ns(const struct eh_follower *f, const struct follow_cell *c,
     }
     const double unit = follow_main(f, c->main)->scale_ns;
     const double since = (double)(at_ns - f->room.hits[c->hit].at_ns) + step_reach_ns;
-    const double rest = fmin(rest_share * since, rest_most_ns);
+    const double rest = follow_less(rest_share * since, rest_most_ns);
     return step_most_units * sqrt(2.0 * unit * unit + rest * rest);
 }
 
 double follow_interval_cost(const struct eh_follower *f, int32_t first, int64_t delta_ns) {
-    const double unit = fmin(follow_main(f, first)->scale_ns, follow_main(f, first + 1)->scale_ns);
+    const double unit =
+        follow_less(follow_main(f, first)->scale_ns, follow_main(f, first + 1)->scale_ns);
     const double delta = (double)delta_ns;
     return bounded(delta * delta / (2.0 * unit * unit));
 }
@@ -152,7 +123,8 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
         /* Beyond what an offset may be, it is this one stroke's own straying. */
         const double known = (double)f->room.expected_offset_ns;
         const double offset = at_ns - (double)m->at_ns - known;
-        c->place_ns = known + fmin(fmax(offset, -first_offset_most_ns), first_offset_most_ns);
+        c->place_ns =
+            known + follow_less(follow_more(offset, -first_offset_most_ns), first_offset_most_ns);
         c->home_ns = c->place_ns;
         c->weight = 1;
         c->home_weight = 1;
@@ -164,15 +136,15 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
     /* After a rest the old offset counts for less. */
     const double weight = 1.0 / (1.0 / p->weight + rest * rest) + 1.0;
     const double most_ns =
-        carried_most_units * fmin(m->scale_ns, follow_main(f, p->main)->scale_ns);
-    const double wrong_ns = fmin(fmax(at_ns - expected_ns, -most_ns), most_ns);
+        carried_most_units * follow_less(m->scale_ns, follow_main(f, p->main)->scale_ns);
+    const double wrong_ns = follow_less(follow_more(at_ns - expected_ns, -most_ns), most_ns);
     c->place_ns = expected_ns - (double)m->at_ns + wrong_ns / weight;
     c->pace = p->pace;
     if (since_ns > 0.0) {
         const double gain = pace_gain * wrong_ns / since_ns;
-        c->pace = fmin(fmax(p->pace + gain, -pace_most), pace_most);
+        c->pace = follow_less(follow_more(p->pace + gain, -pace_most), pace_most);
     }
-    c->weight = fmin(weight, weight_most);
+    c->weight = follow_less(weight, weight_most);
     c->home_weight = p->home_weight < HOME_MOST ? p->home_weight + 1 : HOME_MOST;
     const double home_ns = p->home_ns + p->pace * (double)(m->at_ns - follow_due_ns(f, p->main));
     c->home_ns = home_ns + (c->place_ns - home_ns) / c->home_weight;
@@ -181,7 +153,7 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
 double follow_home_cost(const struct eh_follower *f, const struct follow_cell *c) {
     const double half = 0.5 * (double)f->plan->due[follow_main(f, c->main)->due].spacing_ns;
     const double away = (c->place_ns - c->home_ns) / half;
-    return home_weight * fmin(away * away, 1.0);
+    return home_weight * follow_less(away * away, 1.0);
 }
 
 static bool forgotten(const struct eh_follower *f, int32_t hit) {
@@ -239,7 +211,7 @@ static double press_cost(const struct eh_follower *f, int32_t hit) {
         return 0.0;
     }
     const double fall = level_of(f, hit - 1) - level_of(f, hit);
-    return fall > 0.0 ? fmin(0.3 * fall, 1.5) : 0.0;
+    return fall > 0.0 ? follow_less(0.3 * fall, 1.5) : 0.0;
 }
 
 double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t hit) {
@@ -254,7 +226,7 @@ double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t h
     if (m->buzz) {
         cost += press_cost(f, hit);
     } else if (follow_is_echo(f, hit)) {
-        cost += extra_weight - echo_weight;
+        cost += FOLLOW_EXTRA - echo_weight;
     }
     return cost;
 }
@@ -324,7 +296,7 @@ static double grace_cost(const struct grace_walk *w, int32_t hit, int rank) {
         return INFINITY;
     }
     const double x = (lead - usual) / (grace_unit_ns * rank);
-    return lead > reach ? INFINITY : fmin(0.5 * x * x, grace_most);
+    return lead > reach ? INFINITY : follow_less(0.5 * x * x, grace_most);
 }
 
 /* A softer hit less than 10 ms before a main stroke that has no grace note is the same stroke
@@ -351,7 +323,7 @@ static void account_graces(const struct grace_walk *w, struct follow_between *be
     while (rank <= w->m->graces && hit > w->c->hit) {
         const enum eh_fate_kind kind = plain_kind(w, hit);
         const double cost = grace_cost(w, hit, rank);
-        if (cost > extra_weight + grace_missed_weight) {
+        if (cost > FOLLOW_EXTRA + grace_missed_weight) {
             if (kind != EH_FATE_DOUBLE_TRIGGER) {
                 break;
             }

@@ -10,7 +10,7 @@
  * is offered as a further path. Whether it becomes the best one is for the following hits to say.
  */
 enum { BARS_AROUND = 8, TROUBLE_HITS = 6 };
-static const double healthy_share = 0.65;
+static const double healthy_share = 0.5;
 static const double chain_most = 6.0;
 static const double align_unit_ns = 40e6;
 static const double bar_weight = 1.0;
@@ -81,7 +81,7 @@ static double distance_cost(const struct eh_follower *f, const struct follow_mai
     const struct eh_plan_bar *bar = &f->plan->bars[m->bar];
     const double bars = fabs((double)moved_ns / (double)(bar->end_ns - bar->at_ns));
     const double part = fabs(bars - nearbyint(bars)) > 0.01 ? part_of_bar_weight : 0.0;
-    return part + bar_weight * fmax(bars - 1.0, 0.0);
+    return part + bar_weight * follow_more(bars - 1.0, 0.0);
 }
 
 static void consider(const struct eh_follower *f, const struct follow_cell *p,

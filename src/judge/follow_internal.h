@@ -17,7 +17,7 @@
 #include "evenhand/follow.h"
 
 enum {
-    FOLLOW_CELLS = 1 << 14, /* ring of cells; a power of two */
+    FOLLOW_CELLS = 1 << 12, /* ring of cells; a power of two */
     FOLLOW_LIVE = 64,       /* paths kept side by side */
     FOLLOW_TARGETS = 12,    /* strokes that one hit may stand for */
     FOLLOW_KEPT = 2,        /* paths kept for one stroke and one hit */
@@ -109,6 +109,15 @@ struct eh_follower {
     bool finished;
 };
 
+/* Smaller and larger of two numbers; fmin and fmax are calls, since they must mind NANs. */
+static inline double follow_less(double a, double b) {
+    return a < b ? a : b;
+}
+
+static inline double follow_more(double a, double b) {
+    return a > b ? a : b;
+}
+
 static inline struct follow_cell *follow_cell(struct eh_follower *f, int64_t serial) {
     return &f->cells[serial & (FOLLOW_CELLS - 1)];
 }
@@ -133,9 +142,32 @@ static inline int64_t follow_due_ns(const struct eh_follower *f, int32_t main) {
 }
 
 /* Costs; the unit is the weight of one standard deviation squared and halved. */
-double follow_missed_cost(int32_t strokes);
-double follow_extra_cost(int32_t hits);
-double follow_reward(bool replay);
+#define FOLLOW_MISSED 2.5 /* a stroke left out: about one in twelve */
+#define FOLLOW_EXTRA 2.5
+#define FOLLOW_REWARD 2.0
+#define FOLLOW_REPLAY_REWARD 1.9 /* a bar played again tells less than a new one */
+/* Runs of strokes left out or hits left over cost less each from the fifth on, and are bounded, so
+ * that a stop or a bar played twice can be bridged. */
+#define FOLLOW_FULL_PRICE 4
+#define FOLLOW_EXTRA_RUN 0.4
+#define FOLLOW_RUN_MOST 16.0
+
+static inline double follow_missed_cost(int32_t strokes) {
+    return FOLLOW_MISSED * (strokes < FOLLOW_FULL_PRICE ? strokes : FOLLOW_FULL_PRICE);
+}
+
+static inline double follow_extra_cost(int32_t hits) {
+    if (hits <= FOLLOW_FULL_PRICE) {
+        return FOLLOW_EXTRA * hits;
+    }
+    const double more = FOLLOW_EXTRA_RUN * (hits - FOLLOW_FULL_PRICE);
+    return follow_less(FOLLOW_EXTRA * FOLLOW_FULL_PRICE + more, FOLLOW_RUN_MOST);
+}
+
+static inline double follow_reward(bool replay) {
+    return replay ? FOLLOW_REPLAY_REWARD : FOLLOW_REWARD;
+}
+
 double follow_jump_cost(void);
 
 /* One unit of deviation at a stroke spacing. */

@@ -175,20 +175,18 @@ static void drop_contradicting(struct eh_follower *f) {
     f->live_count = kept;
 }
 
-/* How many main strokes after MAIN should have sounded by NOW_NS for a player who is DEV_NS off. */
+/* How many main strokes after MAIN should have sounded by NOW_NS for a player who is DEV_NS off, as
+ * far as more of them cost more. */
 static int32_t overdue(const struct eh_follower *f, int32_t main, int64_t dev_ns, int64_t now_ns) {
-    int32_t low = main + 1;
-    int32_t high = f->main_count;
-    while (low < high) {
-        const int32_t middle = low + (high - low) / 2;
-        const int64_t margin_ns = f->plan->due[follow_main(f, middle)->due].spacing_ns / 2;
-        if (follow_due_ns(f, middle) + dev_ns + margin_ns < now_ns) {
-            low = middle + 1;
-        } else {
-            high = middle;
+    int32_t count = 0;
+    while (count < FOLLOW_FULL_PRICE && main + 1 + count < f->main_count) {
+        const struct eh_due *due = &f->plan->due[f->plan->mains[main + 1 + count]];
+        if (due->at_ns + dev_ns + due->spacing_ns / 2 >= now_ns) {
+            break;
         }
+        count++;
     }
-    return low - main - 1;
+    return count;
 }
 
 /* The offset of the path that stands best, without the whole beats of a change of course: one for
