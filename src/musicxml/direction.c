@@ -66,6 +66,30 @@ static enum eh_status add_dynamic(struct mx_cursor *cursor, const struct xml_ele
                                               .suddenly = suddenly});
 }
 
+static enum eh_status add_words(struct mx_cursor *cursor, const struct mx_words *words) {
+    struct mx_rows *rows = &cursor->reading->rows;
+    if (!mx_grow(&rows->words, &rows->words_capacity, rows->words_count, sizeof *rows->words)) {
+        return mx_no_memory(cursor->reading);
+    }
+    rows->words[rows->words_count++] = *words;
+    return EH_OK;
+}
+
+/* An accent, for the note itself or for the one that stands there. */
+static enum eh_status read_attack(struct mx_cursor *cursor, const struct xml_element *element,
+                                  const char *name, int after, eh_ticks at, uint8_t *accent) {
+    enum eh_status status = EH_OK;
+    if (accent != NULL) {
+        *accent = *accent > 0 ? *accent : 1;
+    } else {
+        status = add_words(cursor, &(struct mx_words){.at = at, .bar = cursor->bar});
+    }
+    mx_remark(cursor->reading, cursor->bar, xml_line(element), "%.20s is read as an accent%s%s",
+              name, after >= 0 ? ", then " : "",
+              after >= 0 ? eh_dynamic_text((enum eh_dynamic)after) : "");
+    return status == EH_OK && after >= 0 ? add_dynamic(cursor, element, at, after, true) : status;
+}
+
 /* <other-dynamics> names one in its text. */
 static enum eh_status read_dynamic(struct mx_cursor *cursor, const struct xml_element *element,
                                    eh_ticks at, bool suddenly, uint8_t *accent) {
@@ -82,16 +106,7 @@ static enum eh_status read_dynamic(struct mx_cursor *cursor, const struct xml_el
         return add_dynamic(cursor, element, at, dynamic, suddenly);
     }
     if (is_attack(name, &after)) {
-        const bool accented = accent != NULL;
-        if (accented) {
-            *accent = *accent > 0 ? *accent : 1;
-        }
-        mx_remark(cursor->reading, cursor->bar, xml_line(element), "%.20s is read as %s%s%s", name,
-                  accented ? "an accent" : "", accented && after >= 0 ? ", then " : "",
-                  after >= 0 ? eh_dynamic_text((enum eh_dynamic)after)
-                  : accented ? ""
-                             : "nothing: it stands at no note");
-        return after < 0 ? EH_OK : add_dynamic(cursor, element, at, after, true);
+        return read_attack(cursor, element, name, after, at, accent);
     }
     mx_remark(cursor->reading, cursor->bar, xml_line(element), "the dynamic \"%.40s\" is not read",
               name);
@@ -141,15 +156,6 @@ static bool begins(const char *text, const char *word) {
 
 static bool is_suddenly(const char *text) {
     return begins(text, "sub.") || begins(text, "subito") || strcmp(text, "sub") == 0;
-}
-
-static enum eh_status add_words(struct mx_cursor *cursor, const struct mx_words *words) {
-    struct mx_rows *rows = &cursor->reading->rows;
-    if (!mx_grow(&rows->words, &rows->words_capacity, rows->words_count, sizeof *rows->words)) {
-        return mx_no_memory(cursor->reading);
-    }
-    rows->words[rows->words_count++] = *words;
-    return EH_OK;
 }
 
 static enum eh_status read_words(struct mx_cursor *cursor, const struct xml_element *element,

@@ -78,12 +78,12 @@ struct mx_mark {
     uint8_t out;     /* cleaned: an enum eh_dynamic or enum eh_written_mark */
 };
 
-/* Sticking that stands above or below the staff, not at a note. */
+/* What stands above or below the staff and belongs to the note there: sticking, or an attack. */
 struct mx_words {
     eh_ticks at;
     int bar;
     size_t letters;
-    uint16_t letter_count;
+    uint16_t letter_count; /* 0: an accent */
 };
 
 struct mx_bar {
@@ -204,7 +204,8 @@ void mx_read_tempo_mark(struct mx_cursor *cursor, const struct xml_element *metr
 void mx_read_sound(struct mx_cursor *cursor, const struct xml_element *sound);
 void mx_read_barline(struct mx_cursor *cursor, const struct xml_element *barline);
 
-/* Dynamics that stand in DYNAMICS, at AT. ACCENT (NULL is accepted) is set by sfz and its like. */
+/* Dynamics that stand in DYNAMICS, at AT. ACCENT is set by sfz and its like; with NULL they are
+ * kept for the note that stands there. */
 EH_MUST_USE enum eh_status mx_read_dynamics(struct mx_cursor *cursor,
                                             const struct xml_element *dynamics, eh_ticks at,
                                             bool suddenly, uint8_t *accent);

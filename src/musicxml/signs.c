@@ -22,6 +22,9 @@ static int ending_back(const struct mx_reading *reading, int from) {
         if (bars[i].times != 0) {
             return i;
         }
+        if (bars[i].ending_stops) {
+            return -1;
+        }
     }
     return -1;
 }

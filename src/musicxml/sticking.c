@@ -141,6 +141,18 @@ static bool is_for_one(const struct mx_rows *rows, const struct mx_words *words,
     return words->letter_count > 1 && rows->notes[note].tremolo != MX_NO_TREMOLO;
 }
 
+static void accent(struct mx_reading *reading, const struct mx_words *words) {
+    struct mx_rows *rows = &reading->rows;
+    const struct mx_bar *bar = &rows->bars[words->bar];
+    for (size_t i = bar->first_note; i < bar->first_note + bar->note_count; i++) {
+        struct mx_note *note = &rows->notes[i];
+        if (note->voice == bar->voice && !note->rest && note->at >= words->at) {
+            note->accent = note->accent > 0 ? note->accent : 1;
+            return;
+        }
+    }
+}
+
 static void spread(struct mx_reading *reading, const struct mx_words *words) {
     struct mx_rows *rows = &reading->rows;
     const struct mx_bar *bar = &rows->bars[words->bar];
@@ -169,6 +181,11 @@ static void spread(struct mx_reading *reading, const struct mx_words *words) {
 
 void mx_spread_words(struct mx_reading *reading) {
     for (size_t i = 0; i < reading->rows.words_count; i++) {
-        spread(reading, &reading->rows.words[i]);
+        const struct mx_words *words = &reading->rows.words[i];
+        if (words->letter_count == 0) {
+            accent(reading, words);
+        } else {
+            spread(reading, words);
+        }
     }
 }
