@@ -249,11 +249,49 @@ static int compare(const void *a, const void *b) {
     return one->line < two->line ? -1 : one->line > two->line;
 }
 
-static void place_marks(struct mx_rows *rows) {
+/* The end of the hairpin that begins with mark INDEX, if it stands where that begins; else -1. The
+ * marks still stand in the order of the document. */
+static ptrdiff_t end_right_here(const struct mx_rows *rows, size_t index) {
+    const struct mx_mark *start = &rows->marks[index];
+    for (size_t i = index + 1; i < rows->mark_count; i++) {
+        const struct mx_mark *mark = &rows->marks[i];
+        if (mark->bar != start->bar || mark->kind == MX_WEDGE_START) {
+            return -1;
+        }
+        if (mark->kind == MX_WEDGE_STOP) {
+            return mark->at == start->at ? (ptrdiff_t)i : -1;
+        }
+    }
+    return -1;
+}
+
+static void remove_mark(struct mx_rows *rows, size_t index) {
+    rows->mark_count--;
+    memmove(&rows->marks[index], &rows->marks[index + 1],
+            (rows->mark_count - index) * sizeof *rows->marks);
+}
+
+static void remove_empty(struct mx_reading *reading) {
+    struct mx_rows *rows = &reading->rows;
+    for (size_t i = 0; i < rows->mark_count; i++) {
+        const struct mx_mark mark = rows->marks[i];
+        const ptrdiff_t end = mark.kind == MX_WEDGE_START ? end_right_here(rows, i) : -1;
+        if (end >= 0) {
+            mx_remark(reading, mark.bar, mark.line, "a hairpin over no notes is left out");
+            remove_mark(rows, (size_t)end);
+            remove_mark(rows, i);
+            i--;
+        }
+    }
+}
+
+static void place_marks(struct mx_reading *reading) {
+    struct mx_rows *rows = &reading->rows;
     for (size_t i = 0; i < rows->mark_count; i++) {
         struct mx_mark *mark = &rows->marks[i];
         mark->at = snap(rows, &rows->bars[mark->bar], mark->at);
     }
+    remove_empty(reading);
     if (rows->mark_count > 0) {
         qsort(rows->marks, rows->mark_count, sizeof *rows->marks, compare);
     }
@@ -289,7 +327,7 @@ enum eh_status mx_clean_marks(struct mx_reading *reading) {
         free(cleaning.onsets);
         return mx_no_memory(reading);
     }
-    place_marks(rows);
+    place_marks(reading);
     find_places(&cleaning);
     clean_all(&cleaning);
     free(cleaning.starts);
