@@ -44,7 +44,7 @@ struct course_cell {
 
 /* A hit that is not an echo. */
 struct course_hit {
-    double at_ns;
+    double at_ns;    /* from the plan's start */
     double above_db; /* over the hits around */
     uint8_t zone;
 };
@@ -55,7 +55,8 @@ struct course_ground {
     struct course_cell *cells;
     struct course_main *mains;
     size_t cell_count, main_count;
-    double *grid_ns; /* beats of the click: those of the plan, then on as the last one */
+    double *grid_ns; /* beats of the click, from the plan's start: those of the plan, then on as
+                        the last one */
     size_t grid_count;
     struct course_hit *hits;
     size_t hit_count;

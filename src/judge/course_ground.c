@@ -115,10 +115,11 @@ static enum eh_status lay_grid(struct course_ground *g, const struct eh_take *ta
         return EH_NO_MEMORY;
     }
     for (size_t i = 0; i < g->cell_count; i++) {
-        g->grid_ns[i] = (double)g->cells[i].at_ns;
+        g->grid_ns[i] = (double)(g->cells[i].at_ns - g->plan->start_ns);
     }
     for (size_t i = 0; i <= more; i++) {
-        g->grid_ns[g->cell_count + i] = (double)(end_ns + (int64_t)i * last->length_ns);
+        g->grid_ns[g->cell_count + i] =
+            (double)(end_ns - g->plan->start_ns + (int64_t)i * last->length_ns);
     }
     g->grid_count = g->cell_count + more;
     return EH_OK;
@@ -142,8 +143,9 @@ static enum eh_status hear(struct course_ground *g, const struct eh_take *take,
             continue;
         }
         const double level_db = eh_pad_level_db(pad, eh_hit_velocity(hit));
-        g->hits[n] = (struct course_hit){
-            .at_ns = (double)hit->at_ns, .above_db = level_db, .zone = pad->zones[hit->note & 127]};
+        g->hits[n] = (struct course_hit){.at_ns = (double)(hit->at_ns - g->plan->start_ns),
+                                         .above_db = level_db,
+                                         .zone = pad->zones[hit->note & 127]};
         sums[n + 1] = sums[n] + level_db;
         n++;
     }

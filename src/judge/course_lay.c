@@ -52,7 +52,7 @@ static void lay_cell(struct course_laid *laid, const struct course_ground *g, si
         struct eh_plan_bar *bar = &plan->bars[plan->bar_count++];
         *bar = g->plan->bars[cell->bar];
         bar->at = cell->at;
-        bar->at_ns = llround(g->grid_ns[beat]);
+        bar->at_ns = g->plan->start_ns + llround(g->grid_ns[beat]);
         bar->first_due = (uint32_t)plan->due_count;
         bar->pass = 0;
     }
@@ -60,11 +60,11 @@ static void lay_cell(struct course_laid *laid, const struct course_ground *g, si
         const struct course_main *m = &g->mains[cell->first_main + i];
         const double after_ns = m->after_ns * scale;
         const double place_ns = places[0] + (places[1] - places[0]) * after_ns / length_ns;
-        lay_figure(laid, g, m, llround(g->grid_ns[beat] + after_ns), place_ns);
+        lay_figure(laid, g, m, g->plan->start_ns + llround(g->grid_ns[beat] + after_ns), place_ns);
     }
     struct eh_plan_bar *bar = &plan->bars[plan->bar_count - 1];
     bar->end = cell->end;
-    bar->end_ns = llround(g->grid_ns[beat + 1]);
+    bar->end_ns = g->plan->start_ns + llround(g->grid_ns[beat + 1]);
     bar->due_count = (uint32_t)plan->due_count - bar->first_due;
 }
 

@@ -58,12 +58,11 @@ double follow_unit_ns(int64_t spacing_ns) {
     return follow_less(follow_more(near + far, unit_least_ns), unit_most_ns);
 }
 
-double follow_expect_ns(const struct eh_follower *f, const struct follow_cell *c, int32_t main) {
-    const double due_ns = (double)follow_due_ns(f, main);
-    const double since_ns = c->main < 0 ? 0.0 : due_ns - (double)follow_due_ns(f, c->main);
+double follow_offset_ns(const struct eh_follower *f, const struct follow_cell *c, int32_t main) {
+    const double since_ns =
+        c->main < 0 ? 0.0 : (double)(follow_due_ns(f, main) - follow_due_ns(f, c->main));
     const double kept = 1.0 / (1.0 + fabs(since_ns) / back_home_ns);
-    const double place_ns = c->home_ns + (c->place_ns - c->home_ns) * kept;
-    return due_ns + place_ns + c->pace * since_ns;
+    return c->home_ns + (c->place_ns - c->home_ns) * kept + c->pace * since_ns;
 }
 
 static double bounded(double squared) {
@@ -95,7 +94,7 @@ double follow_step_cost(const struct eh_follower *f, const struct follow_cell *c
     const double since = fabs((double)(m->at_ns - before->at_ns));
     const double rest = follow_less(rest_share * since, rest_most_ns);
     const double widened = 1.0 + 1.0 / c->weight;
-    const double delta = (double)at_ns - follow_expect_ns(f, c, main);
+    const double delta = (double)(at_ns - m->at_ns) - follow_offset_ns(f, c, main);
     return bounded(delta * delta / (unit * unit * widened + rest * rest));
 }
 
@@ -118,11 +117,11 @@ double follow_interval_cost(const struct eh_follower *f, int32_t first, int64_t 
 
 void follow_carry(const struct eh_follower *f, const struct follow_cell *p, struct follow_cell *c) {
     const struct follow_main *m = follow_main(f, c->main);
-    const double at_ns = (double)f->room.hits[c->hit].at_ns;
+    const double away_ns = (double)(f->room.hits[c->hit].at_ns - m->at_ns);
     if (p->main < 0) {
         /* Beyond what an offset may be, it is this one stroke's own straying. */
         const double known = (double)f->room.expected_offset_ns;
-        const double offset = at_ns - (double)m->at_ns - known;
+        const double offset = away_ns - known;
         c->place_ns =
             known + follow_less(follow_more(offset, -first_offset_most_ns), first_offset_most_ns);
         c->home_ns = c->place_ns;
@@ -130,15 +129,15 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
         c->home_weight = 1;
         return;
     }
-    const double expected_ns = follow_expect_ns(f, p, c->main);
+    const double expected_ns = follow_offset_ns(f, p, c->main);
     const double since_ns = fabs((double)(m->at_ns - follow_due_ns(f, p->main)));
     const double rest = rest_share * since_ns / m->scale_ns;
     /* After a rest the old offset counts for less. */
     const double weight = 1.0 / (1.0 / p->weight + rest * rest) + 1.0;
     const double most_ns =
         carried_most_units * follow_less(m->scale_ns, follow_main(f, p->main)->scale_ns);
-    const double wrong_ns = follow_less(follow_more(at_ns - expected_ns, -most_ns), most_ns);
-    c->place_ns = expected_ns - (double)m->at_ns + wrong_ns / weight;
+    const double wrong_ns = follow_less(follow_more(away_ns - expected_ns, -most_ns), most_ns);
+    c->place_ns = expected_ns + wrong_ns / weight;
     c->pace = p->pace;
     if (since_ns > 0.0) {
         const double gain = pace_gain * wrong_ns / since_ns;

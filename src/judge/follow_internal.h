@@ -173,9 +173,10 @@ double follow_jump_cost(void);
 /* One unit of deviation at a stroke spacing. */
 double follow_unit_ns(int64_t spacing_ns);
 
-/* Where cell C expects main stroke MAIN, on the take's clock: the offset carried along, on its way
- * back to its long mean, moved on with the pace. */
-double follow_expect_ns(const struct eh_follower *f, const struct follow_cell *c, int32_t main);
+/* How far from its due time cell C expects main stroke MAIN: the offset carried along, on its way
+ * back to its long mean, moved on with the pace. Times become doubles only as differences, so that
+ * the same run an hour later is followed alike to the last bit. */
+double follow_offset_ns(const struct eh_follower *f, const struct follow_cell *c, int32_t main);
 
 /* The cost of MAIN being hit at AT_NS when the path has come to cell C; INFINITY when that is no
  * step but a change of course. */

@@ -31,6 +31,10 @@ static bool long_gap(const struct eh_follower *f, int32_t from, int32_t to, bool
     return end_ns - m->at_ns >= least_ns;
 }
 
+static int64_t expected_at(const struct eh_follower *f, const struct follow_cell *c, int32_t main) {
+    return follow_due_ns(f, main) + llround(follow_offset_ns(f, c, main));
+}
+
 static void note_step(struct eh_follower *f, const struct follow_cell *p,
                       const struct follow_cell *c) {
     const int64_t at_ns = f->room.hits[c->hit].at_ns;
@@ -45,7 +49,7 @@ static void note_step(struct eh_follower *f, const struct follow_cell *p,
         note_course(f, EH_COURSE_LATE_START, 0, at_ns);
     } else if (p->main >= 0 && c->hit - p->hit <= (c->main - p->main) / 2 &&
                long_gap(f, p->main + 1, c->main, false)) {
-        note_course(f, EH_COURSE_STOP, p->main + 1, (int64_t)follow_expect_ns(f, p, p->main + 1));
+        note_course(f, EH_COURSE_STOP, p->main + 1, expected_at(f, p, p->main + 1));
     }
 }
 
@@ -279,7 +283,9 @@ static void settle_gap(struct eh_follower *f, int64_t best, int64_t now_ns) {
     const int32_t next_hit = open ? f->hit_count : first_hit_of(f, root, follow_cell(f, step));
     while (f->floor < next_main) {
         const struct follow_main *m = follow_main(f, f->floor);
-        if (later(m->at_ns + patience_ns, m->bar_end_ns) + (int64_t)root->place_ns > now_ns) {
+        if (later(m->at_ns + patience_ns, m->bar_end_ns - checkpoint_step_ns) +
+                (int64_t)root->place_ns >
+            now_ns) {
             break;
         }
         f->floor++;
@@ -313,8 +319,7 @@ void follow_settle_all(struct eh_follower *f) {
     settle_path(f, best);
     const struct follow_cell *root = follow_cell(f, f->root);
     if (root->main >= 0 && long_gap(f, root->main + 1, f->main_count, false)) {
-        note_course(f, EH_COURSE_STOP, root->main + 1,
-                    (int64_t)follow_expect_ns(f, root, root->main + 1));
+        note_course(f, EH_COURSE_STOP, root->main + 1, expected_at(f, root, root->main + 1));
     }
     settle_trail(f, root, f->hit_count);
     f->floor = f->main_count;

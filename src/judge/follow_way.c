@@ -25,7 +25,7 @@ static struct eh_course leap_of(const struct course_ground *g, const struct cour
     }
     return (struct eh_course){.kind = (uint8_t)kind,
                               .due = g->mains[main].due,
-                              .at_ns = llround(g->grid_ns[after->first_beat])};
+                              .at_ns = g->plan->start_ns + llround(g->grid_ns[after->first_beat])};
 }
 
 static void insert(struct followed *f, struct eh_course course) {
@@ -77,23 +77,36 @@ static double worth(const struct course_laid *laid, const struct followed *along
 static const double poor_worth = 0.4;
 static const double better_by = 0.4;
 
-/* The first time that a stroke is played counts; what is played again is extra. */
+/* Takes over what was found of a main stroke of the way and its grace notes. */
+static void take_figure(struct followed *f, const struct followed *along,
+                        const struct course_laid *laid, uint32_t main) {
+    const uint32_t graces = eh_plan_stroke(&laid->plan, main)->grace_count;
+    for (uint32_t i = main - graces; i <= main; i++) {
+        struct eh_match *match = &f->matches[laid->origin[i]];
+        *match = along->matches[i];
+        match->shift_ns = match->hit == EH_NO_HIT ? 0 : laid->moved_ns[i];
+    }
+}
+
+/* The first time that a stroke is played counts; what is played again is extra. A main stroke and
+ * its grace notes are of the same time. WORTHS by bar of the way; TAKEN by due: the worth of what
+ * was taken, NAN while nothing was. */
 static void take_matches(struct followed *f, const struct followed *along,
                          const struct course_laid *laid, const struct eh_plan *plan,
                          const double *worths, double *taken) {
     const struct eh_plan *way = &laid->plan;
     for (size_t i = 0; i < plan->due_count; i++) {
         f->matches[i] = (struct eh_match){.hit = EH_NO_HIT};
-        taken[i] = 0.0;
+        taken[i] = NAN;
     }
-    for (size_t i = 0; i < way->due_count; i++) {
-        const uint32_t due = laid->origin[i];
-        const double w = worths[way->due[i].bar];
-        struct eh_match *match = &f->matches[due];
+    for (size_t k = 0; k < way->main_count; k++) {
+        const uint32_t main = way->mains[k];
+        const uint32_t due = laid->origin[main];
+        const double w = worths[way->due[main].bar];
+        const bool missing = f->matches[due].hit == EH_NO_HIT;
         const bool poor = taken[due] < poor_worth && w > taken[due] + better_by;
-        if (along->matches[i].hit != EH_NO_HIT && (match->hit == EH_NO_HIT || poor)) {
-            *match = along->matches[i];
-            match->shift_ns = laid->moved_ns[i];
+        if (along->matches[main].hit != EH_NO_HIT ? missing || poor : isnan(taken[due])) {
+            take_figure(f, along, laid, main);
             taken[due] = w;
         }
     }
