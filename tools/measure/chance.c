@@ -84,14 +84,14 @@ double chance_within(struct chance *chance, double centre, double sd, double rea
 }
 
 double chance_tailed(struct chance *chance) {
-    /* The quartile of t with three degrees of freedom is 0.76489 (Abramowitz & Stegun, table
-     * 26.10), that of a normal 0.67449. */
-    static const double scale = 0.67449 / 0.76489;
+    /* The quartile of t with two degrees of freedom is 0.81650 (Abramowitz & Stegun, table 26.10),
+     * that of a normal 0.67449. */
+    static const double scale = 0.67449 / 0.81650;
     double squares = 0.0;
     const double x = chance_normal(chance);
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 2; i++) {
         const double y = chance_normal(chance);
         squares += y * y;
     }
-    return scale * x / sqrt(squares / 3.0);
+    return scale * x / sqrt(squares / 2.0);
 }

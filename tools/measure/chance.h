@@ -28,8 +28,8 @@ double chance_normal(struct chance *chance);              /* mean 0, SD 1 */
 /* Normal about CENTRE with SD, drawn again until it lies within REACH of CENTRE. */
 double chance_within(struct chance *chance, double centre, double sd, double reach);
 
-/* Student's t with three degrees of freedom, scaled so that 1.4826 MAD is 1: the tails of second
- * strokes, whose SD is 1.6 times that. */
+/* Student's t with two degrees of freedom, scaled so that 1.4826 MAD is 1: the tails of second
+ * strokes, whose SD is 1.6 times that as long as they stay within their span. */
 double chance_tailed(struct chance *chance);
 
 #endif

@@ -5,9 +5,11 @@
 #include "perform.h"
 
 /* Middle spread of the time between strokes, published for 75, 102 and 125 ms: 6.1, 8.4, 11.2 ms;
- * from 115 ms on it hardly grows. */
+ * from 115 ms on it hardly grows. As shares of the last, with straight lines between. */
 double perform_width(double spacing_ms) {
-    return fmin(fmax(0.545 + (spacing_ms - 75.0) * (0.455 / 50.0), 0.4), 1.0);
+    const double share = spacing_ms < 102.0 ? 0.74 + (spacing_ms - 102.0) * (0.21 / 27.0)
+                                            : 0.74 + (spacing_ms - 102.0) * (0.26 / 23.0);
+    return fmin(fmax(share, 0.4), 1.0);
 }
 
 static size_t main_after(const struct intents *in, size_t i) {

@@ -17,9 +17,9 @@ static void draw_time(struct player *p, double wide, struct chance *chance) {
     const double one = exp(chance_within(chance, 0.0, 0.12, 0.25)) * wide;
     /* Together they give the published spread against the click (11.4 ms in the middle run), after
      * a line and the hands are taken out (9.3), between strokes (11 ms), and the correlations. */
-    p->own_ms = 6.5 * one;
-    p->wander_ms = 9.0 * one;
-    p->keep = 0.85;
+    p->own_ms = 6.8 * one;
+    p->wander_ms = 12.5 * one;
+    p->keep = 0.89;
     const double apart = chance_within(chance, 0.0, 1.2 * wide, 2.5 * wide);
     p->hand_late_ms[0] = 0.5 * apart;
     p->hand_late_ms[1] = -0.5 * apart;

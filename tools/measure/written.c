@@ -9,6 +9,12 @@
 
 enum { COUNT_IN_QUARTERS = 8 };
 
+/* Whether a stroke is one of a double depends on the bar before and after it as well: a single, a
+ * first and a second stroke are written with the same note. */
+static int note_of(const struct eh_stroke *s) {
+    return s->kind == EH_KIND_GRACE || s->kind == EH_KIND_BUZZ ? s->kind : EH_KIND_SINGLE;
+}
+
 static bool alike(const struct written *w, size_t bar_a, size_t bar_b, bool with_hands) {
     const struct eh_plan_bar *a = &w->plan.bars[bar_a];
     const struct eh_plan_bar *b = &w->plan.bars[bar_b];
@@ -18,7 +24,7 @@ static bool alike(const struct written *w, size_t bar_a, size_t bar_b, bool with
     for (uint32_t i = 0; i < a->due_count; i++) {
         const struct eh_stroke *x = written_stroke(w, a->first_due + i);
         const struct eh_stroke *y = written_stroke(w, b->first_due + i);
-        if (x->in_bar != y->in_bar || x->kind != y->kind || x->accent != y->accent ||
+        if (x->in_bar != y->in_bar || note_of(x) != note_of(y) || x->accent != y->accent ||
             x->length != y->length || x->step_milli != y->step_milli ||
             (with_hands && x->hand != y->hand)) {
             return false;
