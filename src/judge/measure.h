@@ -41,6 +41,8 @@ struct measure_stroke {
     uint8_t hand, kind, accent, dynamic;
     uint8_t graces;
     uint8_t hidden; /* enum measure_hidden: why the pad may not have reported a missed stroke */
+    double lost_ms; /* missed, but here is a hit that belongs to nothing else: how late that came;
+                       NAN without */
     bool matched, saturated;
     bool main; /* no grace note */
     bool tap;  /* unmarked, and of the kind that levels are compared on */
@@ -109,6 +111,18 @@ struct measure_twin {
 
 /* The double whose first stroke is ROW; false when ROW opens none. */
 bool measure_twin_at(const struct measures *m, size_t row, struct measure_twin *out);
+
+/* ---- measure_lost.c ---- */
+
+/* Fills LOST_MS: where between two heard strokes as many are missed as there are extra hits, the
+ * hits are most likely the strokes, too far from their place to be followed. They stay missed and
+ * extra; but what asks how far strokes stray would be blind without the furthest ones. */
+void measure_find_lost(struct measures *m);
+
+/* Whether a stroke was heard, followed or not, and how late it came. */
+static inline double measure_came(const struct measure_stroke *r) {
+    return r->matched ? r->off_ms : r->lost_ms;
+}
 
 /* ---- measure_pad.c ---- */
 

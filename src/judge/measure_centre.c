@@ -47,13 +47,16 @@ static size_t count_inside(const struct group *g, const double *v, double *out_s
     return inside;
 }
 
-/* ROOM holds N values. False when over half of the readings are alike to the bit. */
+/* Readings alike to this much (levels of a pad with few steps) have no scale to speak of. */
+static const double alike_to = 1e-6;
+
+/* ROOM holds N values. False when over half of the readings are alike. */
 static bool settle(struct group *g, const double *v, size_t n, double *room) {
     *g = (struct group){.n = n};
     memcpy(room, v, n * sizeof *v);
     g->centre = eh_median(room, n);
     g->scale = eh_mad(room, n);
-    if (!(g->scale > 0.0)) {
+    if (!(g->scale > alike_to)) {
         return false;
     }
     for (int round = 0; round < ROUNDS; round++) {

@@ -29,7 +29,7 @@ static double share_of(const struct measures *m, const struct measure_twin *t, d
     const struct measure_stroke *c = &m->row[t->next];
     *out_gap = b->at_ms - a->at_ms;
     double written = *out_gap / (c->at_ms - a->at_ms);
-    double gap = *out_gap + b->off_ms - a->off_ms;
+    double gap = *out_gap + measure_came(b) - a->off_ms;
     double span = c->at_ms - a->at_ms + c->off_ms - a->off_ms - hands_apart(m, t);
     return span > 0.0 ? 0.5 * gap / span / written : NAN;
 }

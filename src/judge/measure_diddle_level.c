@@ -37,6 +37,10 @@ struct levels {
     size_t heard_count, hidden_count, topped;
 };
 
+static bool came(const struct measure_stroke *r) {
+    return isfinite(measure_came(r));
+}
+
 /* Differences second less first. Of seconds that are missing where the pad could have hidden them
  * the level is taken that they must have stayed under. */
 static void differences(struct measures *m, int hand, struct levels *l) {
@@ -51,9 +55,9 @@ static void differences(struct measures *m, int hand, struct levels *l) {
         const struct measure_stroke *a = &m->row[t.first];
         const struct measure_stroke *b = &m->row[t.second];
         double bound = measure_pad_hides(m, a->level, b->at_ms - a->at_ms) - a->level;
-        if (b->matched && (a->saturated || b->saturated)) {
+        if (came(b) && (a->saturated || b->saturated)) {
             l->topped++;
-        } else if (b->matched) {
+        } else if (came(b)) {
             l->heard[l->heard_count++] = b->level - a->level;
         } else if (isfinite(bound)) {
             l->hidden[l->hidden_count++] = fmin(bound, -LIMEN_DB);
@@ -79,7 +83,7 @@ static void note_levels(struct measures *m, int hand, double centre, double sign
     measure_bars_clear(m);
     for (size_t i = 0; i < m->count; i++) {
         struct measure_twin t;
-        if (m->row[i].hand == hand && level_pair(m, i, &t) && m->row[t.second].matched) {
+        if (m->row[i].hand == hand && level_pair(m, i, &t) && came(&m->row[t.second])) {
             double off = m->row[t.second].level - m->row[t.first].level - centre;
             measure_bars_note(m, i, sign != 0.0 ? sign * off : fabs(off));
         }
@@ -134,14 +138,23 @@ static struct verdict_call call_level(const struct measures *m, const struct lev
     return call;
 }
 
-/* Looked at only when the centre holds. */
-static void judge_scatter(struct measures *m, struct eh_finding *f, int hand,
-                          const struct levels *l, double centre) {
-    for (size_t i = 0; i < l->heard_count; i++) {
-        m->c[i] = l->heard[i];
+/* All differences of a hand, those at the pad's top as they stand: they vary at least so much. */
+static size_t all_differences(struct measures *m, int hand, double *out) {
+    size_t n = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        struct measure_twin t;
+        if (m->row[i].hand == hand && level_pair(m, i, &t) && came(&m->row[t.second])) {
+            out[n++] = m->row[t.second].level - m->row[t.first].level;
+        }
     }
+    return n;
+}
+
+/* Looked at only when the centre holds. */
+static void judge_scatter(struct measures *m, struct eh_finding *f, int hand, double centre) {
+    size_t n = all_differences(m, hand, m->c);
     double limit = fmax(m->style->diddle_level_scatter_db, LIMEN_DB);
-    struct eh_estimate spread = eh_spread(m->c, l->heard_count, MEASURE_CONFIDENCE);
+    struct eh_estimate spread = eh_spread(m->c, n, MEASURE_CONFIDENCE);
     spread = measure_widen_scale(m, spread);
     if ((double)spread.n >= m->style->least_n && spread.low > limit) {
         verdict_fault(f, EH_VERDICT_UNEVEN, EH_DIRECTION_SCATTERED);
@@ -184,8 +197,8 @@ static void level_of(struct measures *m, int hand) {
         note_levels(m, hand, 0.0, weak ? -1.0 : 1.0);
         measure_bars_give(m, limit, f);
     }
-    if (f->fault != EH_FAULT_YES && call.reason != REASON_SATURATED && hidden == 0) {
-        judge_scatter(m, f, hand, &l, e.value);
+    if (f->fault != EH_FAULT_YES) {
+        judge_scatter(m, f, hand, e.value);
     }
     say_level(m, f, &call, hidden);
 }

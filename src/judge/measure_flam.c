@@ -43,13 +43,13 @@ static bool of_hand(const struct measures *m, const struct figures *f, size_t i)
 static size_t graces_heard(const struct measures *m, size_t main) {
     size_t n = 0;
     for (size_t g = 1; g <= m->row[main].graces; g++) {
-        n += m->row[main - g].matched;
+        n += isfinite(measure_came(&m->row[main - g])) ? 1 : 0;
     }
     return n;
 }
 
 static double came_at(const struct measures *m, size_t i) {
-    return m->row[i].at_ms + m->row[i].off_ms;
+    return m->row[i].at_ms + measure_came(&m->row[i]);
 }
 
 static double gap_before(const struct measures *m, size_t i) {
@@ -122,7 +122,7 @@ static struct eh_estimate gap_estimate(const struct measures *m, struct figures 
 static void note_gaps(struct measures *m, const struct figures *f, double sign) {
     measure_bars_clear(m);
     for (size_t i = 0; i < m->count; i++) {
-        if (of_hand(m, f, i) && m->row[i].matched && m->row[i - 1].matched) {
+        if (of_hand(m, f, i) && m->row[i].matched && isfinite(measure_came(&m->row[i - 1]))) {
             measure_bars_note(m, i, sign * gap_before(m, i));
         }
     }
@@ -190,7 +190,7 @@ static void judge_gap(struct measures *m, struct figures *g, enum eh_side side) 
 static void note_loud(struct measures *m, const struct figures *f) {
     measure_bars_clear(m);
     for (size_t i = 0; i < m->count; i++) {
-        if (of_hand(m, f, i) && m->row[i].matched && m->row[i - 1].matched) {
+        if (of_hand(m, f, i) && m->row[i].matched && isfinite(measure_came(&m->row[i - 1]))) {
             measure_bars_note(m, i, m->row[i - 1].level - m->row[i].level);
         }
     }
@@ -213,8 +213,8 @@ static void judge_softness(struct measures *m, struct figures *g, enum eh_side s
     g->softness = e.value;
     if (call.place == PLACE_BELOW && mains_topped(m, g)) {
         call = (struct verdict_call){PLACE_UNKNOWN, REASON_SATURATED};
-    } else if (call.place == PLACE_BELOW && too_few_heard(g)) {
-        call = (struct verdict_call){PLACE_UNKNOWN, why_missing(m, g)}; /* the loud ones are left */
+    } else if (call.place == PLACE_BELOW && too_few_heard(g) && why_missing(m, g) == REASON_FLOOR) {
+        call = (struct verdict_call){PLACE_UNKNOWN, REASON_FLOOR}; /* the loud ones are left */
     }
     verdict_numbers(f, &e, low, NAN, "dB");
     if (call.place == PLACE_INSIDE) {

@@ -133,8 +133,9 @@ static void say_hairpin(struct eh_finding *f, const struct verdict_call *call) {
     }
 }
 
-/* Reversed: the wrong way by more than this a written mark, surely. Less is flat. */
-static const double reversed_db = 0.5;
+/* Reversed: surely the wrong way, by more than this a written mark: over a hairpin of four marks
+ * nearly the limen of 1 dB. */
+static const double reversed_db = 0.2;
 
 static void fault_of(struct eh_finding *f, const struct eh_estimate *e, int32_t bar) {
     verdict_fault(f, e->high < -reversed_db ? EH_VERDICT_REVERSED : EH_VERDICT_FLAT,

@@ -19,6 +19,10 @@ enum {
 
 static const double bound = 2.0; /* in scales: beyond it a rest counts less */
 
+/* A scale is no smaller, so that rounding never weighs the strokes of exact playing. */
+static const double least_db = 0.05;
+static const double least_ms = 0.01;
+
 /* Running sums of a weighted window, X measured from an origin nearby. */
 struct window {
     double origin, w, wx, wxx, wy, wxy, wd, wxd;
@@ -138,11 +142,11 @@ static void fit_weights(struct measure_local *l, double *room) {
     for (size_t i = 0; i < l->n; i += step) {
         room[n++] = l->rest[i];
     }
-    l->scale = eh_mad(room, n);
+    l->scale = fmax(eh_mad(room, n), l->by_passage ? least_db : least_ms);
     for (size_t i = 0; i < l->n; i++) {
         double size = fabs(l->rest[i]);
         double most = bound * l->scale;
-        l->weight[i] = size <= most || !(l->scale > 0.0) ? 1.0 : most / size;
+        l->weight[i] = size <= most ? 1.0 : most / size;
     }
 }
 

@@ -20,13 +20,10 @@ double measure_pad_floor(const struct eh_pad *pad) {
 double measure_pad_hides(const struct measures *m, double first_level, double gap_ms) {
     const struct eh_pad *pad = m->in->pad;
     double floor = measure_pad_floor(pad);
-    if (!isfinite(first_level) || gap_ms * 1e6 >= (double)pad->mask_until_ns) {
+    if (!isfinite(first_level) || !(gap_ms * 1e6 < (double)pad->mask_until_ns)) {
         return floor;
     }
-    double mask = gap_ms * 1e6 < (double)pad->mask_dead_ns
-                      ? pad->mask_dead_db
-                      : pad->mask_db - pad->mask_db_per_ms * gap_ms;
-    return fmax(floor, first_level + mask);
+    return fmax(floor, first_level + eh_pad_mask_db(pad, (int64_t)(gap_ms * 1e6)));
 }
 
 /* ---- Single strokes that may have been hidden ---- */

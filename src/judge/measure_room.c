@@ -52,12 +52,13 @@ static void lay_hit(struct measures *m, size_t i) {
     r->at_ms = (double)(due_ns - m->in->plan->start_ns) / 1e6;
     r->matched = match->hit != EH_NO_HIT;
     r->off_ms = NAN;
+    r->lost_ms = NAN;
     r->level = NAN;
     if (r->matched) {
         const struct eh_hit *hit = &m->in->hits[match->hit];
         r->off_ms = (double)(hit->at_ns - due_ns) / 1e6;
         r->level = eh_pad_level_db(m->in->pad, eh_hit_velocity(hit));
-        r->saturated = eh_hit_velocity(hit) >= m->in->pad->top_velocity;
+        r->saturated = eh_pad_saturated(m->in->pad, hit);
     }
 }
 
@@ -158,6 +159,7 @@ void measures_init(struct measures *m, const struct eh_measure_input *input,
         lay_row(m, i);
     }
     lay_stretches(m);
+    measure_find_lost(m);
     take_census(m);
     choose_taps(m);
 }

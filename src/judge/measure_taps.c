@@ -108,9 +108,13 @@ static void say_hand_level(const struct measures *m, struct eh_finding *f,
             "the other's");
         return;
     }
-    say(&w, f->value < 0.0 ? "the left hand is " : "the right hand is ");
-    say_number(&w, fabs(f->value), 1);
-    say(&w, " dB softer than the other on unmarked strokes, where ");
+    if (fabs(f->value) < 0.05) {
+        say(&w, "the hands are equally loud on unmarked strokes, where ");
+    } else {
+        say(&w, f->value < 0.0 ? "the left hand is " : "the right hand is ");
+        say_number(&w, fabs(f->value), 1);
+        say(&w, " dB softer than the other on unmarked strokes, where ");
+    }
     say_number(&w, f->limit_high, 1);
     say(&w, " dB would be fine");
     say_basis(&w, "stroke of the rarer hand", "strokes of the rarer hand");

@@ -14,9 +14,13 @@ static void say_hand_timing(struct eh_finding *f, const struct verdict_call *cal
                 "other's");
         return;
     }
-    say(&w, f->value > 0.0 ? "the left hand comes " : "the right hand comes ");
-    say_number(&w, fabs(f->value), 1);
-    say(&w, " ms later than the other, where ");
+    if (fabs(f->value) < 0.05) {
+        say(&w, "the hands come equally early or late, where ");
+    } else {
+        say(&w, f->value > 0.0 ? "the left hand comes " : "the right hand comes ");
+        say_number(&w, fabs(f->value), 1);
+        say(&w, " ms later than the other, where ");
+    }
     say_number(&w, f->limit_high, 1);
     say(&w, " ms would be fine");
     say(&w,

@@ -113,26 +113,20 @@ static double centre_elsewhere(const struct places *p, size_t place, size_t *out
     return best;
 }
 
-/* How far a place stands above the hand's others. WIDER is the normal quantile for the number of
- * places looked at. The taps' common spread serves all: four strokes know too little of theirs. */
-static struct eh_estimate excess(const struct places *p, size_t place, double spread,
-                                 double wider) {
+/* How far a place stands above the hand's others, and the error of that. The taps' common spread
+ * serves all: four strokes know too little of theirs. */
+struct look {
+    double value, error;
+    size_t n;
+};
+
+static struct look excess(const struct places *p, size_t place, double spread) {
     size_t others = 0;
     double value = p->at[place].centre - centre_elsewhere(p, place, &others);
     double n = (double)p->at[place].n;
     /* 1.2533: a median's error over a mean's on normal data. */
-    double half = wider * 1.2533 * spread * sqrt(1.0 / n + 1.0 / (double)others);
-    return (struct eh_estimate){value, value - half, value + half, p->at[place].n};
-}
-
-static bool worse(const struct eh_estimate *a, const struct eh_estimate *b, double limit) {
-    if (!isfinite(b->value)) {
-        return isfinite(a->value);
-    }
-    if (a->low > limit || b->low > limit) {
-        return a->low > b->low;
-    }
-    return a->value > b->value;
+    double error = 1.2533 * spread * sqrt(1.0 / n + 1.0 / (double)others);
+    return (struct look){value, error, p->at[place].n};
 }
 
 static size_t eligible(const struct places *p) {
@@ -160,32 +154,93 @@ static double spread_within(const struct places *p, double *v) {
     return eh_spread(v, n, MEASURE_CONFIDENCE).value * lost;
 }
 
-static void look_at_places(const struct places *p, double spread, double wider, double limit,
-                           struct worst *worst) {
-    for (size_t k = 0; k < p->count && p->count > 1; k++) {
-        if (p->at[k].n < OCCURRENCES) {
-            continue;
+/* ---- The worst of many ----
+ *
+ * Who looks at many places and tells of the one that stands out most, tells too much of it. So its
+ * interval is that of a reading of which it is known that it came out above the runner-up (a normal
+ * distribution cut off there; Lee, Sun, Sun & Taylor 2016, Ann. Stat. 44, 907-927). A place far
+ * above the others keeps its plain interval; of several alike the lower end goes far down, but no
+ * lower than what holds for all places at once. */
+
+/* P(X >= x) of a normal X with mean MEAN, of which X > CUT is known. */
+static double beyond(double x, double cut, double mean, double error) {
+    double above = eh_normal_cdf((mean - cut) / error);
+    return above > 1e-12 ? eh_normal_cdf((mean - x) / error) / above : 0.0;
+}
+
+static double bound_at(const struct look *l, double cut, double share) {
+    double low = l->value - 12.0 * l->error;
+    double high = l->value + 6.0 * l->error;
+    for (int i = 0; i < 50; i++) {
+        double middle = low + (high - low) / 2.0;
+        if (beyond(l->value, cut, middle, l->error) < share) {
+            low = middle;
+        } else {
+            high = middle;
         }
-        struct eh_estimate e = excess(p, k, spread, wider);
-        if (worse(&e, &worst->e, limit)) {
-            *worst = (struct worst){e, p->at[k].at, true, p->in_bar};
+    }
+    return low;
+}
+
+/* What has been looked at: the highest, the runner-up of its kind, and what the whole row surely
+ * reaches. */
+struct search {
+    struct worst worst;
+    struct look best;
+    double runner_up, surely;
+};
+
+static void offer(struct search *s, const struct look *l, const struct worst *where, double wider) {
+    if (!isfinite(l->value) || !(l->error > 0.0 || l->error == 0.0)) {
+        return;
+    }
+    double surely = l->value - wider * l->error;
+    if (!(surely <= s->surely)) {
+        s->surely = surely;
+    }
+    if (!isfinite(s->best.value) || l->value > s->best.value) {
+        bool alike = where->is_place == s->worst.is_place && where->in_bar == s->worst.in_bar;
+        s->runner_up = alike ? s->best.value : NAN;
+        s->best = *l;
+        s->worst = *where;
+    } else if (where->is_place == s->worst.is_place && where->in_bar == s->worst.in_bar &&
+               !(l->value <= s->runner_up)) {
+        s->runner_up = l->value;
+    }
+}
+
+static void look_at_places(const struct places *p, double spread, double wider,
+                           struct search *search) {
+    for (size_t k = 0; k < p->count && p->count > 1; k++) {
+        if (p->at[k].n >= OCCURRENCES) {
+            struct look look = excess(p, k, spread);
+            struct worst where = {.at = p->at[k].at, .is_place = true, .in_bar = p->in_bar};
+            offer(search, &look, &where, wider);
         }
     }
 }
 
 /* The hand as such: half of what it stands above the other hand is what it stands above the taps
  * around, which are both hands'. */
-static void look_at_hand(const struct measures *m, int hand, double wider, double limit,
-                         struct worst *worst) {
+static void look_at_hand(const struct measures *m, int hand, double wider, struct search *search) {
     const struct eh_estimate *d = &m->hand_level;
-    if (!isfinite(d->value)) {
-        return;
+    if (isfinite(d->value)) {
+        struct look look = {(hand == 0 ? d->value : -d->value) / 2.0,
+                            (d->high - d->low) / 4.0 / quantile_for(1), m->census.taps[hand]};
+        struct worst where = {.is_place = false};
+        offer(search, &look, &where, wider);
     }
-    double value = (hand == 0 ? d->value : -d->value) / 2.0;
-    double half = (d->high - d->low) / 4.0 * wider / quantile_for(1);
-    struct eh_estimate e = {value, value - half, value + half, m->census.taps[hand]};
-    if (worse(&e, &worst->e, limit)) {
-        *worst = (struct worst){.e = e};
+}
+
+static void conclude(struct search *s) {
+    const struct look *l = &s->best;
+    struct eh_estimate *e = &s->worst.e;
+    double cut = isfinite(s->runner_up) ? s->runner_up : -INFINITY;
+    *e = (struct eh_estimate){l->value, l->value, l->value, l->n};
+    if (l->error > 0.0) {
+        e->low = fmax(bound_at(l, cut, 0.05), fmin(s->surely, l->value));
+        e->high = bound_at(l, cut, 0.95);
+        e->high = fmax(e->high, l->value);
     }
 }
 
@@ -269,24 +324,30 @@ static void say_unmarked(const struct measures *m, struct eh_finding *f, const s
     say_pad(&w, m->in->pad);
 }
 
-static struct worst find_worst(struct measures *m, int hand, double limit) {
-    struct worst worst = {.e = {NAN, NAN, NAN, 0}};
+static struct worst find_worst(struct measures *m, int hand) {
+    struct search search = {.worst = {.e = {NAN, NAN, NAN, 0}},
+                            .best = {.value = NAN},
+                            .runner_up = NAN,
+                            .surely = NAN};
     struct places beat;
     struct places bar;
     bucket(m, hand, false, &beat, m->a);
     bucket(m, hand, true, &bar, m->b);
     double wider = quantile_for(eligible(&beat) + eligible(&bar) + 1);
     double spread = spread_within(&beat, m->a);
-    look_at_hand(m, hand, wider, limit, &worst);
-    look_at_places(&beat, spread, wider, limit, &worst);
-    look_at_places(&bar, spread, wider, limit, &worst);
-    return worst;
+    look_at_hand(m, hand, wider, &search);
+    look_at_places(&beat, spread, wider, &search);
+    look_at_places(&bar, spread, wider, &search);
+    if (isfinite(search.best.value)) {
+        conclude(&search);
+    }
+    return search.worst;
 }
 
 static bool unmarked_of(struct measures *m, int hand) {
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_UNMARKED_ACCENT, (enum eh_side)hand);
     double limit = fmax(m->style->unmarked_accent_db, LIMEN_DB);
-    struct worst worst = find_worst(m, hand, limit);
+    struct worst worst = find_worst(m, hand);
     worst.e = measure_widen_scale(m, worst.e);
     struct verdict_call call = verdict_place(&worst.e, NAN, limit, OCCURRENCES);
     verdict_numbers(f, &worst.e, NAN, limit, "dB");
