@@ -19,7 +19,8 @@
 enum {
     EH_MUSICXML_BYTES_MAX = 64 * 1024 * 1024, /* of XML, unpacked too */
     EH_MUSICXML_ELEMENTS_MAX = 2000000,
-    EH_MUSICXML_ATTRIBUTES_MAX = 128,           /* of one element */
+    EH_MUSICXML_ATTRIBUTES_MAX = 128, /* of one element */
+    EH_MUSICXML_PARTS_MAX = 1000,
     EH_MUSICXML_PACKED_MAX = 16 * 1024 * 1024,  /* of an .mxl file */
     EH_MUSICXML_ENTRIES_MAX = 1000,             /* in an .mxl file */
     EH_MUSICXML_RATIO_MAX = 400,                /* an entry, unpacked against packed ... */
@@ -63,7 +64,8 @@ EH_MUST_USE enum eh_status eh_musicxml_read(struct eh_exercise **out, const void
                                             struct eh_error *error);
 
 /* Appends the exercise as a MusicXML 4.0 document (UTF-8, score-partwise, one part). Reading it
- * gives the same bars and strokes, words and tempi. Errors: EH_NO_MEMORY. */
+ * gives the same bars and strokes, words and tempi. Errors: EH_TOO_LARGE (the limits above),
+ * EH_NO_MEMORY. */
 EH_MUST_USE enum eh_status eh_musicxml_write(const struct eh_exercise *exercise,
                                              struct eh_text *out);
 

@@ -44,7 +44,7 @@ static int save(const struct export_options *options, const struct found_exercis
     eh_error_clear(&error);
     enum eh_status status = form_of(options->file)->write(found->exercise, &bytes);
     if (status != EH_OK) {
-        (void)eh_fail(&error, status, "not enough memory to write it");
+        (void)eh_fail(&error, status, "it cannot be written: %s", eh_status_text(status));
     } else {
         status = write_new_file(options->file, bytes.data, bytes.length, &error);
     }

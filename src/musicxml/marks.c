@@ -175,6 +175,8 @@ static void take(struct cleaning *cleaning, const struct mx_mark *mark) {
     case MX_WORD_START:
         take_start(cleaning, mark);
         return;
+    case MX_GONE:
+        return;
     }
 }
 
@@ -226,12 +228,17 @@ static void clean_all(struct cleaning *cleaning) {
 
 /* Marks stand between notes: one that stands inside a note moves to its end. */
 static eh_ticks snap(const struct mx_rows *rows, const struct mx_bar *bar, eh_ticks at) {
-    for (size_t i = bar->first_piece; i < bar->first_piece + bar->piece_count; i++) {
-        if (rows->pieces[i].kind <= MX_HOLD && rows->pieces[i].at >= at) {
-            return rows->pieces[i].at;
+    size_t low = bar->first_piece; /* pieces stand in the order of their places */
+    size_t high = bar->first_piece + bar->piece_count;
+    while (low < high) {
+        const size_t middle = low + (high - low) / 2;
+        if (rows->pieces[middle].at < at) {
+            low = middle + 1;
+        } else {
+            high = middle;
         }
     }
-    return bar->length;
+    return low < bar->first_piece + bar->piece_count ? rows->pieces[low].at : bar->length;
 }
 
 static int compare(const void *a, const void *b) {
@@ -265,24 +272,20 @@ static ptrdiff_t end_right_here(const struct mx_rows *rows, size_t index) {
     return -1;
 }
 
-static void remove_mark(struct mx_rows *rows, size_t index) {
-    rows->mark_count--;
-    memmove(&rows->marks[index], &rows->marks[index + 1],
-            (rows->mark_count - index) * sizeof *rows->marks);
-}
-
 static void remove_empty(struct mx_reading *reading) {
     struct mx_rows *rows = &reading->rows;
+    size_t kept = 0;
     for (size_t i = 0; i < rows->mark_count; i++) {
         const struct mx_mark mark = rows->marks[i];
         const ptrdiff_t end = mark.kind == MX_WEDGE_START ? end_right_here(rows, i) : -1;
         if (end >= 0) {
             mx_remark(reading, mark.bar, mark.line, "a hairpin over no notes is left out");
-            remove_mark(rows, (size_t)end);
-            remove_mark(rows, i);
-            i--;
+            rows->marks[end].kind = MX_GONE;
+        } else if (mark.kind != MX_GONE) {
+            rows->marks[kept++] = mark;
         }
     }
+    rows->mark_count = kept;
 }
 
 static void place_marks(struct mx_reading *reading) {

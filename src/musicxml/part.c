@@ -176,6 +176,13 @@ enum eh_status mx_find_part(struct mx_reading *reading, const char *wanted) {
         return mx_fail(reading, EH_BAD_SYNTAX, -1, xml_line(reading->root),
                        "expected a list of parts (part-list with score-part), found none");
     }
+    int parts = 0;
+    for (const struct xml_element *at = first_part(reading); at != NULL; at = xml_again(at)) {
+        if (++parts > EH_MUSICXML_PARTS_MAX) {
+            return mx_fail(reading, EH_TOO_LARGE, -1, xml_line(at),
+                           "expected at most %d parts, found more", EH_MUSICXML_PARTS_MAX);
+        }
+    }
     const struct xml_element *part = choose(reading, wanted);
     if (part == NULL) {
         return complain_unknown(reading, wanted);

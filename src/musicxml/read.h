@@ -64,7 +64,8 @@ enum mx_mark_kind {
     MX_WEDGE_STOP, /* their order is the order at one place */
     MX_DYNAMIC,
     MX_WEDGE_START,
-    MX_WORD_START /* "cresc.": a hairpin that ends with the next mark */
+    MX_WORD_START, /* "cresc.": a hairpin that ends with the next mark */
+    MX_GONE
 };
 
 struct mx_mark {

@@ -23,12 +23,13 @@ static void write_sticking(struct xml_out *xml, const char *letters) {
     xml_close(xml);
 }
 
+/* The slash says that the time comes from the note before (MusicXML 4.0, grace: the acciaccatura);
+ * without it engravers play the grace note on the beat and its main note late. Drags are often
+ * drawn without one, and are still played before the beat. */
 static void write_grace(struct xml_out *xml, const struct eh_written_note *note, int k) {
     xml_open(xml, "note");
     xml_open(xml, "grace");
-    if (note->grace_count == 1) {
-        xml_attribute(xml, "slash", "yes");
-    }
+    xml_attribute(xml, "slash", "yes");
     xml_close(xml);
     write_unpitched(xml);
     xml_leaf(xml, "voice", "1");

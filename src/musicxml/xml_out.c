@@ -4,10 +4,13 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "evenhand/musicxml.h"
+
 struct xml_out {
     xmlBufferPtr buffer;
     xmlTextWriterPtr writer;
     bool failed;
+    long elements;
 };
 
 static const xmlChar *chars(const char *text) {
@@ -58,6 +61,10 @@ enum eh_status xml_out_finish(struct xml_out *xml, struct eh_text *out) {
     check(xml, xmlTextWriterEndDocument(xml->writer));
     check(xml, xmlTextWriterFlush(xml->writer));
     enum eh_status status = xml->failed ? EH_NO_MEMORY : EH_OK;
+    if (xml->elements > EH_MUSICXML_ELEMENTS_MAX ||
+        xmlBufferLength(xml->buffer) > EH_MUSICXML_BYTES_MAX) {
+        status = EH_TOO_LARGE;
+    }
     if (status == EH_OK) {
         eh_text_add_bytes(out, xmlBufferContent(xml->buffer), (size_t)xmlBufferLength(xml->buffer));
         status = eh_text_status(out);
@@ -67,6 +74,7 @@ enum eh_status xml_out_finish(struct xml_out *xml, struct eh_text *out) {
 }
 
 void xml_open(struct xml_out *xml, const char *name) {
+    xml->elements++;
     check(xml, xmlTextWriterStartElement(xml->writer, chars(name)));
 }
 

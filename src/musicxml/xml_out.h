@@ -10,7 +10,8 @@ struct xml_out; /* opaque */
 /* NULL: not enough memory. DOCTYPE: the root's name, the public and the system identifier. */
 struct xml_out *xml_out_new(const char *root, const char *public_id, const char *system_id);
 
-/* Appends the document to OUT and frees it. Errors: EH_NO_MEMORY. */
+/* Appends the document to OUT and frees it. Errors: EH_TOO_LARGE (our own reader would refuse it),
+ * EH_NO_MEMORY. */
 EH_MUST_USE enum eh_status xml_out_finish(struct xml_out *xml, struct eh_text *out);
 
 void xml_open(struct xml_out *xml, const char *name);
