@@ -6,7 +6,8 @@
  * falls the same whether hits come one by one or all at once. A stroke is settled when no path that
  * is still kept disagrees, and at the latest one second after it or at its bar's end. */
 static const int64_t checkpoint_step_ns = 250 * EH_NS_PER_MS;
-static const int64_t patience_ns = 750 * EH_NS_PER_MS;
+static const int64_t before_end_ns = 300 * EH_NS_PER_MS; /* a step, and what an offset may err */
+static const int64_t patience_ns = 700 * EH_NS_PER_MS;   /* a second less that */
 /* After the end two more seconds of checkpoints settle everything that can be. */
 static const int64_t afterwards_ns = 2 * EH_NS_PER_S;
 
@@ -245,9 +246,9 @@ static int64_t due_for_settlement(struct eh_follower *f, int64_t best, int64_t n
     int64_t serial = best;
     while (serial != f->root) {
         const struct follow_cell *c = follow_cell(f, serial);
+        const struct follow_main *m = follow_main(f, c->main);
         const int64_t deadline_ns =
-            later(f->room.hits[c->hit].at_ns + patience_ns,
-                  follow_main(f, c->main)->bar_end_ns + (int64_t)c->place_ns);
+            later(m->at_ns + patience_ns, m->bar_end_ns - before_end_ns) + (int64_t)c->place_ns;
         if (deadline_ns <= now_ns) {
             break;
         }
@@ -283,8 +284,7 @@ static void settle_gap(struct eh_follower *f, int64_t best, int64_t now_ns) {
     const int32_t next_hit = open ? f->hit_count : first_hit_of(f, root, follow_cell(f, step));
     while (f->floor < next_main) {
         const struct follow_main *m = follow_main(f, f->floor);
-        if (later(m->at_ns + patience_ns, m->bar_end_ns - checkpoint_step_ns) +
-                (int64_t)root->place_ns >
+        if (later(m->at_ns + patience_ns, m->bar_end_ns - before_end_ns) + (int64_t)root->place_ns >
             now_ns) {
             break;
         }
