@@ -219,7 +219,7 @@ static enum options_answer parse(struct judge_options *options, int argc, char *
     options->take = words.words[1];
     options->db = words.db;
     options->pad.db = words.db;
-    options->pad.must = true;
+    options->pad.must = options->pad.port != NULL;
     return answer == OPTIONS_RUN ? check(options, &usage) : answer;
 }
 

@@ -66,7 +66,7 @@ int pad_find(struct eh_pad *out, const struct pad_wish *wish) {
     if (wish->file != NULL) {
         return read_pad(out, wish->file);
     }
-    if (wish->port == NULL) {
+    if (wish->port == NULL && !wish->must) {
         return CLI_GOOD;
     }
     struct eh_store *store = NULL;

@@ -12,8 +12,8 @@ struct pad_wish {
     const char *port;   /* NULL: no port, so that only a file or the default comes into question */
     const char *player; /* --player; NULL: nobody named */
     const char *db;     /* --db; NULL: the user's history */
-    bool must;          /* PORT was asked for by the user, as a part of its name perhaps: a pad that
-                           is not kept is a failure, not the default pad */
+    bool must;          /* a kept pad is wanted, PORT (NULL: any) may be a part of its name: that
+                           none is kept is a failure, not the default pad */
 };
 
 /* Finds and reads it. Another player's pad of the port is named on standard error, not used. A

@@ -111,20 +111,13 @@ int pad_kept_choose(const struct eh_store_pad_list *list, const char *port, cons
                     const struct eh_store_pad **out_pad) {
     char key[EH_PORT_KEY];
     eh_port_key(port == NULL ? "" : port, key);
-    /* From the narrowest reading to the widest; the first that anything fits decides. */
-    const struct {
-        bool exactly;
-        const char *player;
-    } readings[] = {{true, player == NULL ? "" : player},
-                    {true, player},
-                    {false, player == NULL ? "" : player},
-                    {false, player}};
-    struct choice c = {.list = list, .port = port, .key = key};
-    size_t fitting = 0;
+    struct choice c = {.list = list, .port = port, .key = key, .exactly = true};
     *out_pad = NULL;
-    for (size_t i = 0; i < sizeof readings / sizeof readings[0] && fitting == 0; i++) {
-        c.exactly = readings[i].exactly;
-        c.player = readings[i].player;
+    c.exactly = count_fitting(&c, out_pad) > 0; /* a whole name is not taken for a part of one */
+    c.player = player == NULL ? "" : player;
+    size_t fitting = count_fitting(&c, out_pad);
+    if (fitting == 0 && player == NULL) {
+        c.player = NULL;
         fitting = count_fitting(&c, out_pad);
     }
     if (fitting == 1) {

@@ -1,4 +1,4 @@
-/* Writing a whole file, new. */
+/* Writing a whole file, new or in the place of an old one. */
 #ifndef EVENHAND_CLI_WRITE_FILE_H
 #define EVENHAND_CLI_WRITE_FILE_H
 
@@ -11,5 +11,11 @@
  * EH_IO_FAILED. */
 EH_MUST_USE enum eh_status write_new_file(const char *path, const void *bytes, size_t length,
                                           struct eh_error *error);
+
+/* Writes a file in the place of one that may be there: beside it first, then moved over it, so that
+ * whoever reads it sees the old one or the new one, whole. Errors: as above, but for the file that
+ * exists. */
+EH_MUST_USE enum eh_status write_over_file(const char *path, const void *bytes, size_t length,
+                                           struct eh_error *error);
 
 #endif

@@ -13,7 +13,11 @@ static void print_name(struct eh_text *out, const char *name) {
     const size_t length = strnlen(name, EH_PAD_NAME - 1);
     for (size_t i = 0; i < length; i++) {
         const unsigned char c = (unsigned char)name[i];
-        line[i] = c < ' ' || c == 127 || c == ';' ? ' ' : name[i];
+        const bool plain = c >= ' ' && c != 127 && c != ';';
+        line[i] = ' ';
+        if (plain) {
+            line[i] = name[i];
+        }
     }
     size_t from = 0;
     size_t to = length;
