@@ -258,6 +258,9 @@ static uint64_t seed_of(const struct spec *s, uint64_t seed) {
     return chance_mix(seed, chance_hash(words));
 }
 
+/* Nobody plays doubles faster: 32nds at 180 to the quarter are 42 ms apart. */
+static const double least_spacing_ms = 40.0;
+
 static bool begin(struct bench *b, struct cell *cell) {
     for (int how = 0; how < STRICTNESS_COUNT; how++) {
         cell->worst[how] = 1.0;
@@ -271,6 +274,7 @@ void cell_measure(struct cell *cell, uint64_t seed) {
         exit(1);
     }
     const uint64_t own_seed = seed_of(&cell->spec, seed);
+    cell->impossible = b.w.nearest_ms < least_spacing_ms;
     for (int run = 0; run < cell->spec.runs && cell->impossible == 0; run++) {
         struct chance chance;
         chance_seed(&chance, chance_mix(own_seed, (uint64_t)run));

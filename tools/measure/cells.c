@@ -28,34 +28,64 @@ static char *read_text(const char *path) {
     return text;
 }
 
-static int is_exercise(const struct dirent *entry) {
-    const size_t length = strlen(entry->d_name);
-    return length > 4 && strcmp(entry->d_name + length - 4, ".txt") == 0;
+static bool ends_in(const char *name, const char *end) {
+    const size_t length = strlen(name);
+    return length > strlen(end) && strcmp(name + length - strlen(end), end) == 0;
 }
 
-static bool read_shipped(struct cells *cells, const char *folder) {
+static bool take_exercise(struct cells *cells, const char *path, const char *name, bool collected) {
+    struct source *s = &cells->shipped[cells->shipped_count];
+    if (cells->shipped_count == EXERCISES_MAX || (s->text = read_text(path)) == NULL) {
+        (void)fprintf(stderr, "%s: cannot be read, or too many exercises\n", path);
+        return false;
+    }
+    (void)snprintf(s->name, sizeof s->name, "%.*s", (int)strlen(name) - 4, name);
+    s->collected = collected;
+    cells->shipped_count++;
+    return true;
+}
+
+/* Exercises in FOLDER and in the folders in it, at most DEPTH deep, by name. */
+static bool read_shipped(struct cells *cells, const char *folder, int depth, bool collected) {
     struct dirent **found = NULL;
-    const int count = scandir(folder, &found, is_exercise, alphasort);
-    bool good = count > 0;
+    const int count = scandir(folder, &found, NULL, alphasort);
+    bool good = true;
     for (int i = 0; i < count; i++) {
         char path[4096];
-        (void)snprintf(path, sizeof path, "%s/%s", folder, found[i]->d_name);
-        struct source *s = &cells->shipped[cells->shipped_count];
-        if (cells->shipped_count < EXERCISES_MAX && (s->text = read_text(path)) != NULL) {
-            (void)snprintf(s->name, sizeof s->name, "%.*s", (int)strlen(found[i]->d_name) - 4,
-                           found[i]->d_name);
-            cells->shipped_count++;
-        } else {
-            (void)fprintf(stderr, "%s: cannot be read, or too many exercises\n", path);
-            good = false;
+        const char *name = found[i]->d_name;
+        (void)snprintf(path, sizeof path, "%s/%s", folder, name);
+        if (ends_in(name, ".txt")) {
+            good = take_exercise(cells, path, name, collected) && good;
+        } else if (depth > 0 && name[0] != '.' && strchr(name, '.') == NULL) {
+            good = read_shipped(cells, path, depth - 1, true) && good;
         }
         free(found[i]);
     }
     free(found);
-    if (count <= 0) {
-        (void)fprintf(stderr, "%s: holds no exercise\n", folder);
-    }
     return good;
+}
+
+/* The single exercises first, so that they are the same ones with and without the collected. */
+static void put_collected_last(struct cells *cells) {
+    struct source sorted[EXERCISES_MAX];
+    size_t n = 0;
+    for (int collected = 0; collected < 2; collected++) {
+        for (size_t i = 0; i < cells->shipped_count; i++) {
+            if (cells->shipped[i].collected == (collected == 1)) {
+                sorted[n++] = cells->shipped[i];
+            }
+        }
+    }
+    memcpy(cells->shipped, sorted, n * sizeof *sorted);
+}
+
+/* How many of the shipped exercises SCOPE asks for. */
+static size_t asked_for(const struct cells *cells, const struct scope *scope) {
+    size_t n = 0;
+    while (n < cells->shipped_count && (scope->full || !cells->shipped[n].collected)) {
+        n++;
+    }
+    return n;
 }
 
 static const char *keep_text(struct cells *cells, const char *text) {
@@ -163,7 +193,7 @@ static const struct mixture mixtures[] = {
 enum { MIXTURES = sizeof mixtures / sizeof *mixtures };
 
 static void align_one(struct cells *cells, const struct scope *scope, struct spec spec) {
-    const int runs = scope->full ? 20 : 4;
+    const int runs = scope->full ? 10 : 4;
     spec.section = SECTION_ALIGN;
     spec.runs = runs;
     for (int player = 0; player < PLAYER_KINDS; player++) {
@@ -182,7 +212,7 @@ static void align_one(struct cells *cells, const struct scope *scope, struct spe
     /* A file does not say where it begins. */
     spec.player = PLAYER_PROFESSIONAL;
     spec.entry = ENTRY_FILE;
-    spec.runs = scope->full ? 8 : 2;
+    spec.runs = scope->full ? 4 : 2;
     spec.course = COURSE_LATE_START;
     add(cells, scope, spec);
     spec.course = COURSE_STRAIGHT;
@@ -194,12 +224,18 @@ static void align_one(struct cells *cells, const struct scope *scope, struct spe
 static void align_other(struct cells *cells, const struct scope *scope, struct spec spec) {
     spec.section = SECTION_ALIGN;
     spec.course = COURSE_OTHER;
-    spec.runs = scope->full ? 5 : 2;
-    for (size_t i = 0; i < cells->shipped_count; i++) {
-        for (size_t k = 1; k <= 3; k++) {
+    spec.runs = scope->full ? 4 : 2;
+    static const size_t further[] = {1, 5, 17};
+    const size_t count = asked_for(cells, scope);
+    for (size_t i = 0; i < count; i++) {
+        for (size_t k = 0; k < 3; k++) {
+            const size_t other = (i + further[k]) % count;
+            if (other == i) {
+                continue;
+            }
             spec.exercise = cells->shipped[i].name;
             spec.text = cells->shipped[i].text;
-            spec.other = cells->shipped[(i + k) % cells->shipped_count].text;
+            spec.other = cells->shipped[other].text;
             for (int entry = 0; entry < 2; entry++) {
                 spec.entry = (enum entry)entry;
                 add(cells, scope, spec);
@@ -214,7 +250,7 @@ static void list_align(struct cells *cells, const struct scope *scope, struct sp
     const struct tempos tempos = tempos_of(scope);
     for (size_t t = 0; t < tempos.count; t++) {
         spec.bpm = tempos.bpm[t];
-        for (size_t i = 0; i < cells->shipped_count; i++) {
+        for (size_t i = 0; i < asked_for(cells, scope); i++) {
             spec.exercise = cells->shipped[i].name;
             spec.text = cells->shipped[i].text;
             align_one(cells, scope, spec);
@@ -262,7 +298,7 @@ static void list_detect(struct cells *cells, const struct scope *scope, struct s
     const struct fault *faults = fault_list(&fault_count);
     const struct tempos tempos = tempos_of(scope);
     spec.section = SECTION_DETECT;
-    spec.runs = scope->full ? 200 : 60;
+    spec.runs = scope->full ? 100 : 60;
     for (size_t f = 0; f < fault_count; f++) {
         spec.fault = &faults[f];
         for (int player = 0; player < PLAYER_KINDS; player++) {
@@ -279,7 +315,7 @@ static void list_detect(struct cells *cells, const struct scope *scope, struct s
 
 static void clean_one(struct cells *cells, const struct scope *scope, struct spec spec) {
     spec.section = SECTION_CLEAN;
-    spec.runs = scope->full ? 300 : 60;
+    spec.runs = scope->full ? 150 : 60;
     for (int player = 0; player < PLAYER_KINDS; player++) {
         spec.player = (enum player_kind)player;
         add(cells, scope, spec);
@@ -302,7 +338,7 @@ static void list_clean(struct cells *cells, const struct scope *scope, struct sp
         spec.bpm = tempos.bpm[t];
         spec.bars = 0;
         clean_patterns(cells, scope, spec);
-        for (size_t i = 0; i < cells->shipped_count; i++) {
+        for (size_t i = 0; i < asked_for(cells, scope); i++) {
             spec.exercise = cells->shipped[i].name;
             spec.text = cells->shipped[i].text;
             spec.bars = 8;
@@ -330,7 +366,7 @@ static void list_pads(struct cells *cells, const struct scope *scope, struct spe
         clean_patterns(cells, scope, spec);
         spec.section = SECTION_DETECT;
         spec.player = PLAYER_PROFESSIONAL;
-        spec.runs = scope->full ? 200 : 40;
+        spec.runs = scope->full ? 100 : 40;
         for (size_t f = 0; f < fault_count; f++) {
             spec.fault = &faults[f];
             detect_one(cells, scope, spec, true);
@@ -340,9 +376,14 @@ static void list_pads(struct cells *cells, const struct scope *scope, struct spe
 
 bool cells_list(struct cells *out, const char *folder, const struct scope *scope) {
     memset(out, 0, sizeof *out);
-    if (!read_shipped(out, folder)) {
+    if (!read_shipped(out, folder, 3, false)) {
         return false;
     }
+    if (out->shipped_count == 0) {
+        (void)fprintf(stderr, "%s: holds no exercise\n", folder);
+        return false;
+    }
+    put_collected_last(out);
     const struct spec spec = {.kit = kit_named("good"), .player = PLAYER_PROFESSIONAL};
     list_align(out, scope, spec);
     list_detect(out, scope, spec);

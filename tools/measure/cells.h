@@ -4,11 +4,12 @@
 
 #include "cell.h"
 
-enum { EXERCISES_MAX = 64, ONLY_MAX = 8 };
+enum { EXERCISES_MAX = 256, ONLY_MAX = 8 };
 
 struct source {
     char name[64];
-    char *text; /* owned */
+    char *text;     /* owned */
+    bool collected; /* stands in a folder of its own: a row of many, measured in full only */
 };
 
 struct scope {

@@ -7,7 +7,7 @@
 static void write_align(FILE *out, const struct cell *c) {
     const struct spec *s = &c->spec;
     const struct agreement *a = &c->agreement;
-    if (s->section != SECTION_ALIGN) {
+    if (s->section != SECTION_ALIGN || c->impossible != 0) {
         return;
     }
     (void)fprintf(out, "%s,%s,%s,%s,%g,%s,%s,", s->entry == ENTRY_FILE ? "file" : "practice",
@@ -37,7 +37,7 @@ static void write_detect(FILE *out, const struct cell *c) {
 
 static void write_clean(FILE *out, const struct cell *c) {
     const struct spec *s = &c->spec;
-    for (int a = 0; s->section == SECTION_CLEAN && a < EH_ASPECT_COUNT; a++) {
+    for (int a = 0; s->section == SECTION_CLEAN && c->impossible == 0 && a < EH_ASPECT_COUNT; a++) {
         const struct aspect_tally *t = &c->aspects[a];
         if (t->runs == 0) {
             continue;
