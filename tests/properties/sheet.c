@@ -26,9 +26,16 @@ static bool is_grace(char c) {
 }
 
 static char other(char c) {
-    static const char from[] = "RLrl";
-    static const char to[] = "LRlr";
-    return to[strchr(from, c) - from];
+    switch (c) {
+    case 'R':
+        return 'L';
+    case 'L':
+        return 'R';
+    case 'r':
+        return 'l';
+    default:
+        return 'r';
+    }
 }
 
 /* R and L are hands; r and l are where only such stand between them and a hand. */
