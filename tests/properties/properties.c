@@ -20,6 +20,7 @@ static const struct property properties[] = {
     {"offset", "hits later or earlier: only offsets change", SAMPLE_CLEAN, 10, property_offset},
     {"mirror", "hands swapped: findings swapped", SAMPLE_ANY, 0, property_mirror},
     {"gain", "velocities scaled: no verdict changes", SAMPLE_ANY, 0, property_gain},
+    {"levels", "velocities scaled: no number changes", SAMPLE_ANY, 20, property_levels},
     {"document", "what is said adds up", SAMPLE_ANY, 0, property_document},
     {"settling", "settled within a second or at the bar's end", SAMPLE_ANY, 0, property_settling},
     {"store", "kept and judged again: the same bytes", SAMPLE_ANY, 0, property_store},

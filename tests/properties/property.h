@@ -31,6 +31,10 @@ bool property_mirror(const struct sample *sample, struct eh_text *why);
 /* All velocities times a factor: no verdict changes. */
 bool property_gain(const struct sample *sample, struct eh_text *why);
 
+/* ... and no number either. Not quite exact: where two matchings are equally good, the last bit of
+ * a logarithm chooses. */
+bool property_levels(const struct sample *sample, struct eh_text *why);
+
 /* What the document says adds up. */
 bool property_document(const struct sample *sample, struct eh_text *why);
 
