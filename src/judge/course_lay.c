@@ -28,13 +28,18 @@ static struct totals totals_of(const struct course_ground *g, const struct cours
     return totals;
 }
 
+/* A way moves strokes by whole beats; what is less than a millisecond is rounding. */
+static int64_t moved(int64_t by_ns) {
+    return llabs(by_ns) < EH_NS_PER_MS ? 0 : by_ns;
+}
+
 /* A main stroke with its grace notes, all at the main stroke's time as yet. */
 static void lay_figure(struct course_laid *laid, const struct course_ground *g,
                        const struct course_main *m, int64_t at_ns, double place_ns) {
     for (uint32_t due = m->due - m->graces; due <= m->due; due++) {
         const size_t n = laid->plan.due_count++;
         laid->origin[n] = due;
-        laid->moved_ns[n] = at_ns - g->plan->due[m->due].at_ns;
+        laid->moved_ns[n] = moved(at_ns - g->plan->due[m->due].at_ns);
         laid->plan.due[n] = (struct eh_due){.at = g->plan->due[due].at,
                                             .at_ns = at_ns + llround(place_ns),
                                             .stroke = g->plan->due[due].stroke,

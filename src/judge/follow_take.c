@@ -83,7 +83,7 @@ static enum eh_status read_written(struct followed *f, struct follow_hint *hint,
                                    const struct eh_plan *plan, const struct eh_take *take,
                                    const struct eh_pad *pad) {
     /* Other ways than the written one are looked for afterwards, over the whole take. */
-    *hint = (struct follow_hint){.straight = plan->passes == 1};
+    *hint = (struct follow_hint){.offset_ns = pad->delay_ns, .straight = plan->passes == 1};
     enum eh_status status = follow_whole(f, plan, take, pad, hint);
     if (status == EH_OK) {
         status = read_otherwise(f, hint, plan, take, pad);
@@ -108,20 +108,31 @@ enum eh_status eh_follow_fit(const struct eh_plan *plan, const struct eh_take *t
     return status;
 }
 
-enum eh_status eh_follow_take(const struct eh_plan *plan, const struct eh_take *take,
-                              const struct eh_pad *pad, struct eh_match *matches,
-                              struct eh_fate *fates, struct eh_course **courses,
-                              size_t *course_count, double *out_cost) {
+static size_t leaps_of(const struct followed *f) {
+    size_t leaps = 0;
+    for (size_t i = 0; i < f->course_count; i++) {
+        leaps += f->courses[i].kind == EH_COURSE_SKIP || f->courses[i].kind == EH_COURSE_REPEAT;
+    }
+    return leaps;
+}
+
+enum eh_status eh_follow_take_agreeing(const struct eh_plan *plan, const struct eh_take *take,
+                                       const struct eh_pad *pad, struct eh_match *matches,
+                                       struct eh_fate *fates, struct eh_course **courses,
+                                       size_t *course_count, double *out_cost,
+                                       double *out_agreement) {
     struct followed f = {0};
     struct follow_hint hint;
     enum eh_status status = read_written(&f, &hint, plan, take, pad);
     if (status == EH_OK) {
+        f.agreement = follow_agreement(&f, plan, take, pad, leaps_of(&f));
         status = follow_along_way(&f, plan, take, pad, &hint);
     }
     if (status == EH_OK) {
         memcpy(matches, f.matches, plan->due_count * sizeof *matches);
         memcpy(fates, f.fates, take->count * sizeof *fates);
         *out_cost = f.cost;
+        *out_agreement = f.agreement;
         if (courses != NULL) {
             *courses = f.courses;
             *course_count = f.course_count;
@@ -130,4 +141,13 @@ enum eh_status eh_follow_take(const struct eh_plan *plan, const struct eh_take *
     }
     followed_deinit(&f);
     return status;
+}
+
+enum eh_status eh_follow_take(const struct eh_plan *plan, const struct eh_take *take,
+                              const struct eh_pad *pad, struct eh_match *matches,
+                              struct eh_fate *fates, struct eh_course **courses,
+                              size_t *course_count, double *out_cost) {
+    double agreement = 0.0;
+    return eh_follow_take_agreeing(plan, take, pad, matches, fates, courses, course_count, out_cost,
+                                   &agreement);
 }

@@ -152,6 +152,25 @@ static bool bring_home(struct followed *f, const struct followed *along,
     return true;
 }
 
+static uint32_t leap_from(const struct course_stretch *stretch) {
+    return stretch->first_cell + stretch->count;
+}
+
+static size_t different_leaps(const struct course_way *way) {
+    size_t different = 0;
+    for (size_t i = 1; i < way->count; i++) {
+        const uint32_t from = leap_from(&way->stretches[i - 1]);
+        const uint32_t to = way->stretches[i].first_cell;
+        size_t k = 1;
+        while (k < i &&
+               (leap_from(&way->stretches[k - 1]) != from || way->stretches[k].first_cell != to)) {
+            k++;
+        }
+        different += k == i && from != to;
+    }
+    return different;
+}
+
 static enum eh_status follow_laid(struct followed *followed, const struct course_ground *g,
                                   const struct course_way *way, const struct eh_take *take,
                                   const struct eh_pad *pad) {
@@ -170,6 +189,8 @@ static enum eh_status follow_laid(struct followed *followed, const struct course
                 bring_home(&home, &along, &laid, g->plan, take)) {
                 free(followed->courses);
                 home.cost = along.cost + leaps;
+                home.agreement =
+                    follow_agreement(&along, &laid.plan, take, pad, different_leaps(way));
                 *followed = home;
             } else {
                 free(home.courses);

@@ -14,6 +14,7 @@ struct followed {
     struct eh_course *courses;
     size_t course_count;
     double cost;
+    double agreement; /* see follow_agreement */
 };
 
 /* What is known of the player before. */
@@ -31,6 +32,11 @@ enum eh_status follow_whole(struct followed *out, const struct eh_plan *plan,
 
 /* An all-zero one is accepted. */
 void followed_deinit(struct followed *followed);
+
+/* How far what was played agrees with PLAN, 0 .. 1: 1 when every stroke found its hit, no hit was left
+ * over and accents fell where they are written. LEAPS: how many different leaps the player made. */
+double follow_agreement(const struct followed *f, const struct eh_plan *plan,
+                        const struct eh_take *take, const struct eh_pad *pad, size_t leaps);
 
 /* Looks for the way that the player took through PLAN, and when it is not the written one, follows
  * along it: FOLLOWED is then replaced where that explains the take better. Nothing is done for a

@@ -85,17 +85,35 @@ static enum eh_status add_halts(struct eh_judgement *j) {
     return EH_OK;
 }
 
+static enum eh_status follow(struct eh_judgement *j, struct eh_error *error) {
+    double cost = 0.0;
+    double agreement = 0.0;
+    const enum eh_status status =
+        eh_follow_take_agreeing(&j->plan, j->take, j->pad, j->matches, j->fates, &j->courses,
+                                &j->course_count, &cost, &agreement);
+    if (status != EH_OK) {
+        return eh_fail(error, status, "no memory to follow %zu hits", j->take->count);
+    }
+    if (agreement < EH_LEAST_AGREEMENT) {
+        return eh_fail(
+            error, EH_NO_FIT,
+            "this take is not that exercise: only %.0f %% of what was played and what is "
+            "written go together, where %.0f %% are needed; check the exercise's name, "
+            "the bars, and where it begins (--start BAR)",
+            100.0 * agreement, 100.0 * EH_LEAST_AGREEMENT);
+    }
+    return EH_OK;
+}
+
 static enum eh_status run(struct eh_judgement *j, const struct eh_judge_request *request,
                           struct eh_error *error) {
     enum eh_status status = lay_out(j, request, error);
     if (status != EH_OK) {
         return status;
     }
-    double cost = 0.0;
-    status = eh_follow_take(&j->plan, j->take, j->pad, j->matches, j->fates, &j->courses,
-                            &j->course_count, &cost);
+    status = follow(j, error);
     if (status != EH_OK) {
-        return eh_fail(error, status, "no memory to follow %zu hits", j->take->count);
+        return status;
     }
     count(j);
     if (add_halts(j) != EH_OK) {

@@ -26,4 +26,17 @@ EH_MUST_USE enum eh_status eh_follow_take(const struct eh_plan *plan, const stru
                                           struct eh_fate *fates, struct eh_course **courses,
                                           size_t *course_count, double *out_cost);
 
+/* With a fifth of the strokes left out and as many hits added a run still agrees to 0.8; other
+ * exercises stay below this unless their rhythm is nearly the same (tests/judge/test_other.c). */
+#define EH_LEAST_AGREEMENT 0.75
+
+/* The same, and how far what was played agrees with what is written, 0 .. 1; below
+ * EH_LEAST_AGREEMENT it is another exercise. */
+EH_MUST_USE enum eh_status eh_follow_take_agreeing(const struct eh_plan *plan,
+                                                   const struct eh_take *take,
+                                                   const struct eh_pad *pad,
+                                                   struct eh_match *matches, struct eh_fate *fates,
+                                                   struct eh_course **courses, size_t *course_count,
+                                                   double *out_cost, double *out_agreement);
+
 #endif

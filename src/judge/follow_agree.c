@@ -1,0 +1,70 @@
+#include "follow_whole.h"
+
+/* How far what was played agrees with what is written.
+ *
+ * Somebody who plays another exercise still meets many strokes by chance, the more so as any way
+ * through the exercise is allowed. What gives it away are the leaps that this takes, the strokes
+ * and hits left over, and accents in other places. */
+static const double leap_weight = 12.0;
+/* Two different leaps happen to anybody; further ones are the way of somebody who plays something
+ * else. The same leap again is a loop. */
+static const double further_leap_weight = 45.0;
+enum { USUAL_LEAPS = 2 };
+/* Of a longer row of strokes left out, this many count: a stop is no disagreement. */
+enum { STOP_STROKES = 8, STOP_COUNTS = 4 };
+/* An accent that does not rise over the hits around, and a tap that rises by more than an accent
+ * does, count as half a stroke left out. */
+static const double loud_db = 3.0;
+static const double soft_db = 0.5;
+static const double misplaced_weight = 0.5;
+static const double mean_gain = 0.12;
+
+/* With less than this nobody can say that it was something else. */
+static const double least_apart = 12.0;
+
+struct tally {
+    double found, missed, misplaced, mean_db;
+    int run;
+};
+
+static void end_run(struct tally *t) {
+    t->missed += t->run > STOP_STROKES ? STOP_COUNTS : t->run;
+    t->run = 0;
+}
+
+static void take_stroke(struct tally *t, double level_db, bool accent) {
+    t->mean_db = t->found > 0.0 ? t->mean_db : level_db;
+    const double above_db = level_db - t->mean_db;
+    t->mean_db += mean_gain * above_db;
+    t->misplaced += accent ? above_db < soft_db : above_db > loud_db;
+    t->found += 1.0;
+}
+
+static double leap_cost(size_t leaps) {
+    const double usual = leaps < USUAL_LEAPS ? (double)leaps : USUAL_LEAPS;
+    return leap_weight * usual + further_leap_weight * ((double)leaps - usual);
+}
+
+double follow_agreement(const struct followed *f, const struct eh_plan *plan,
+                        const struct eh_take *take, const struct eh_pad *pad, size_t leaps) {
+    struct tally t = {0};
+    for (size_t k = 0; k < plan->main_count; k++) {
+        const size_t due = plan->mains[k];
+        const int32_t hit = f->matches[due].hit;
+        if (hit == EH_NO_HIT) {
+            t.run++;
+            continue;
+        }
+        end_run(&t);
+        take_stroke(&t, eh_pad_level_db(pad, eh_hit_velocity(&take->hits[hit])),
+                    eh_plan_stroke(plan, due)->accent != 0);
+    }
+    end_run(&t);
+    double extra = 0.0;
+    for (size_t i = 0; i < take->count; i++) {
+        extra += f->fates[i].kind == EH_FATE_EXTRA;
+    }
+    const double both = 2.0 * t.found;
+    const double apart = t.missed + extra + misplaced_weight * t.misplaced + leap_cost(leaps);
+    return apart < least_apart && t.found > 0.0 ? 1.0 : both / (both + apart + 1e-9);
+}
