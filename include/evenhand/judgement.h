@@ -35,6 +35,7 @@ enum eh_aspect {
     EH_ASPECT_DYNAMICS,
     EH_ASPECT_HAIRPIN,
     EH_ASPECT_RIM,
+    EH_ASPECT_STICKING, /* only where the pad tells the hands apart */
     EH_ASPECT_COUNT
 };
 

@@ -61,6 +61,7 @@ enum eh_status eh_measure(const struct eh_measure_input *input, struct eh_judgem
     measure_dynamics(&m);
     measure_hairpin(&m);
     measure_rim(&m);
+    measure_sticking(&m);
     free(room);
     sort_findings(judgement);
     return EH_OK;

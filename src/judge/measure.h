@@ -95,11 +95,36 @@ size_t measures_size(const struct eh_measure_input *input);
 void measures_init(struct measures *m, const struct eh_measure_input *input,
                    struct eh_judgement *judgement, void *room);
 
+/* ---- measure_bars.c ---- */
+
 /* Forgets the notes; adds one (how bad that stroke was); hands the worst bars, those whose mean is
  * at least LEAST, to a finding. */
 void measure_bars_clear(struct measures *m);
 void measure_bars_note(struct measures *m, size_t row, double badness);
 void measure_bars_give(struct measures *m, double least, struct eh_finding *finding);
+
+/* Makes the bars count by the sum of their notes, not by the mean. */
+void measure_bars_means_to_sums(struct measures *m);
+
+/* One stroke's reading of what an aspect looks at, NAN where it has none. */
+typedef double (*measure_reader)(const struct measures *m, size_t row, const void *what);
+
+/* The range of an aspect (NAN: open) and how its readings scatter. */
+struct measure_limits {
+    double low, high, scale;
+};
+
+/* Bars FROM .. TO, whose centre lies beyond a limit. */
+struct measure_window {
+    struct eh_estimate e; /* its interval allows for all rows of bars that were looked at */
+    int32_t from, to;
+    bool above;
+};
+
+/* Whether a row of 1, 2 or 4 written bars surely lies beyond the limits. Uses the notes. */
+bool measure_bars_apart(struct measures *m, measure_reader read, const void *what,
+                        const struct measure_limits *limits, struct measure_window *out);
+void measure_window_give(const struct measure_window *w, struct eh_finding *finding);
 
 /* The next main stroke after ROW, or COUNT. */
 size_t measure_next_main(const struct measures *m, size_t row);
@@ -190,5 +215,6 @@ void measure_counts(struct measures *m);
 void measure_dynamics(struct measures *m);
 void measure_hairpin(struct measures *m);
 void measure_rim(struct measures *m);
+void measure_sticking(struct measures *m);
 
 #endif

@@ -42,20 +42,13 @@ static struct missing count_missing(struct measures *m) {
     return c;
 }
 
-/* Bars by how many, not by the share of what is noted. */
-static void sums_for_means(struct measures *m) {
-    for (int32_t bar = 0; bar <= m->bars; bar++) {
-        m->bar_count[bar] = m->bar_count[bar] > 0;
-    }
-}
-
 static void missed(struct measures *m) {
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_MISSED, EH_SIDE_BOTH);
     struct missing c = count_missing(m);
     double limit = allowed(m->style->missed_share, m->count);
     exact(f, c.sure + c.hidden, limit, "strokes", m->count);
     f->low = c.sure;
-    sums_for_means(m);
+    measure_bars_means_to_sums(m);
     measure_bars_give(m, 1.0, f);
     if (c.sure > limit) {
         verdict_fault(f, EH_VERDICT_SOME, EH_DIRECTION_NONE);
@@ -109,7 +102,7 @@ static void extra(struct measures *m) {
     uint32_t n = count_extra(m);
     double limit = allowed(m->style->extra_share, m->count);
     exact(f, n, limit, "hits", m->count);
-    sums_for_means(m);
+    measure_bars_means_to_sums(m);
     measure_bars_give(m, 1.0, f);
     if (n > limit) {
         verdict_fault(f, EH_VERDICT_SOME, EH_DIRECTION_NONE);
@@ -154,7 +147,7 @@ void measure_rim(struct measures *m) {
         }
     }
     exact(f, n, 0.0, "hits", m->count);
-    sums_for_means(m);
+    measure_bars_means_to_sums(m);
     measure_bars_give(m, 1.0, f);
     if (n > 0) {
         verdict_fault(f, EH_VERDICT_SOME, EH_DIRECTION_NONE);

@@ -34,6 +34,67 @@ static double share_of(const struct measures *m, const struct measure_twin *t, d
     return span > 0.0 ? 0.5 * gap / span / written : NAN;
 }
 
+/* WHAT: the hand. The share of the double that ROW opens. */
+static double read_share(const struct measures *m, size_t row, const void *what) {
+    struct measure_twin t;
+    double gap = 0.0;
+    bool own = m->row[row].hand == *(const int *)what;
+    return own && measure_twin_at(m, row, &t) ? share_of(m, &t, &gap) : NAN;
+}
+
+static void note_shares(struct measures *m, int hand, double centre, double sign) {
+    measure_bars_clear(m);
+    for (size_t i = 0; i < m->count; i++) {
+        double off = read_share(m, i, &hand) - centre;
+        if (isfinite(off)) {
+            measure_bars_note(m, i, sign != 0.0 ? sign * off : fabs(off));
+        }
+    }
+}
+
+/* What is told besides the finding's own numbers. */
+struct spacing {
+    struct eh_estimate e, spread;
+    double gap, half, spread_limit;
+    double whole; /* of the run, where a few bars are told of; else NAN */
+};
+
+static void say_spacing(struct eh_finding *f, const struct verdict_call *call,
+                        const struct spacing *p) {
+    struct verdict_words w = verdict_say(f);
+    say_side(&w, "");
+    if (f->direction == EH_DIRECTION_SCATTERED) {
+        say(&w, "second strokes scatter by ");
+        say_number(&w, p->spread.value, 2);
+        say(&w, " of the span from one double to the next, where ");
+        say_number(&w, p->spread_limit, 2);
+        say(&w, " would be fine");
+        say_basis(&w, "double", "doubles");
+        return;
+    }
+    if (!isfinite(f->value)) {
+        say(&w, "second strokes: no double with all its strokes was heard");
+        return;
+    }
+    double late = (f->value - 0.5) * 2.0 * p->gap;
+    if (f->fault == EH_FAULT_YES) {
+        say(&w, "second strokes come ");
+        say_number(&w, fabs(late), 0);
+        say(&w, late > 0.0 ? " ms late: " : " ms early: ");
+    } else {
+        say(&w, "second strokes lie at ");
+    }
+    say_number(&w, f->value, 2);
+    say(&w, f->fault == EH_FAULT_NO ? " of the span, even (" : " of the span where ");
+    say_range(&w, f->limit_low, f->limit_high, 2, "");
+    say(&w, f->fault == EH_FAULT_NO ? ")" : " is even");
+    say_basis(&w, "double", "doubles");
+    say_whole(&w, p->whole, 2, "");
+    if (f->fault == EH_FAULT_UNCLEAR) {
+        say_reason(&w, call->reason, 2, "of the span");
+    }
+}
+
 /* Shares of HAND's doubles to SHARES, their written gaps to GAPS. */
 static size_t collect_shares(struct measures *m, int hand, double *shares, double *gaps) {
     size_t n = 0;
@@ -51,95 +112,68 @@ static size_t collect_shares(struct measures *m, int hand, double *shares, doubl
     return n;
 }
 
-static void note_shares(struct measures *m, int hand, double centre, double sign) {
-    measure_bars_clear(m);
-    for (size_t i = 0; i < m->count; i++) {
-        struct measure_twin t;
-        double gap = 0.0;
-        if (m->row[i].hand == hand && measure_twin_at(m, i, &t)) {
-            double share = share_of(m, &t, &gap);
-            if (isfinite(share)) {
-                double off = share - centre;
-                measure_bars_note(m, i, sign != 0.0 ? sign * off : fabs(off));
-            }
-        }
-    }
-}
-
-static void say_spacing(struct eh_finding *f, const struct verdict_call *call, double gap,
-                        const struct eh_estimate *spread, double spread_limit) {
-    struct verdict_words w = verdict_say(f);
-    say_side(&w, "");
-    if (f->direction == EH_DIRECTION_SCATTERED) {
-        say(&w, "second strokes scatter by ");
-        say_number(&w, spread->value, 2);
-        say(&w, " of the span from one double to the next, where ");
-        say_number(&w, spread_limit, 2);
-        say(&w, " would be fine");
-        say_basis(&w, "double", "doubles");
-        return;
-    }
-    if (!isfinite(f->value)) {
-        say(&w, "second strokes: no double with all its strokes was heard");
-        return;
-    }
-    double late = (f->value - 0.5) * 2.0 * gap;
-    if (f->fault == EH_FAULT_YES) {
-        say(&w, "second strokes come ");
-        say_number(&w, fabs(late), 0);
-        say(&w, late > 0.0 ? " ms late: " : " ms early: ");
-    } else {
-        say(&w, "second strokes lie at ");
-    }
-    say_number(&w, f->value, 2);
-    say(&w, f->fault == EH_FAULT_NO ? " of the span, even (" : " of the span where ");
-    say_range(&w, f->limit_low, f->limit_high, 2, "");
-    say(&w, f->fault == EH_FAULT_NO ? ")" : " is even");
-    say_basis(&w, "double", "doubles");
-    if (f->fault == EH_FAULT_UNCLEAR) {
-        say_reason(&w, call->reason, 2, "of the span");
-    }
+static void measure_hand(struct measures *m, int hand, struct spacing *p) {
+    size_t other = collect_shares(m, !hand, m->c, m->b);
+    size_t n = collect_shares(m, hand, m->a, m->b);
+    p->gap = n > 0 ? eh_median(m->b, n) : NAN;
+    p->spread = eh_spread(m->a, n, MEASURE_CONFIDENCE);
+    p->spread_limit = m->style->diddle_scatter_share;
+    double clock = n > 0 ? m->step_ms / (2.0 * p->gap) : 0.0;
+    p->e = measure_centre(m->a, n, m->c, other, clock, m->d);
+    p->half = fmax(m->style->diddle_spacing_share, m->style->diddle_spacing_ms / (2.0 * p->gap));
+    p->half = fmax(p->half, limen_ms(p->gap) / (2.0 * p->gap));
+    p->whole = NAN;
 }
 
 static void judge_scatter(struct measures *m, struct eh_finding *f, int hand,
-                          const struct eh_estimate *spread, double centre) {
-    if ((double)spread->n < m->style->least_n || !(spread->low > m->style->diddle_scatter_share)) {
+                          const struct spacing *p) {
+    const struct eh_estimate *spread = &p->spread;
+    if ((double)spread->n < m->style->least_n || !(spread->low > p->spread_limit)) {
         return;
     }
     verdict_fault(f, EH_VERDICT_UNEVEN, EH_DIRECTION_SCATTERED);
-    verdict_numbers(f, spread, NAN, m->style->diddle_scatter_share, "share");
-    note_shares(m, hand, centre, 0.0);
-    measure_bars_give(m, m->style->diddle_scatter_share, f);
+    verdict_numbers(f, spread, NAN, p->spread_limit, "share");
+    note_shares(m, hand, p->e.value, 0.0);
+    measure_bars_give(m, p->spread_limit, f);
+}
+
+/* Even as a whole, but not in some bars. */
+static void judge_bars(struct measures *m, struct eh_finding *f, int hand, struct spacing *p) {
+    struct measure_limits limits = {0.5 - p->half, 0.5 + p->half, p->spread.value};
+    struct measure_window w;
+    if (measure_bars_apart(m, read_share, &hand, &limits, &w)) {
+        verdict_fault(f, EH_VERDICT_UNEVEN, w.above ? EH_DIRECTION_LATE : EH_DIRECTION_EARLY);
+        verdict_numbers(f, &w.e, limits.low, limits.high, "share");
+        measure_window_give(&w, f);
+        p->whole = p->e.value;
+    }
 }
 
 static void spacing_of(struct measures *m, int hand) {
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_DIDDLE_SPACING, (enum eh_side)hand);
-    size_t other = collect_shares(m, !hand, m->c, m->b);
-    size_t n = collect_shares(m, hand, m->a, m->b);
-    double gap = n > 0 ? eh_median(m->b, n) : NAN;
-    struct eh_estimate spread = eh_spread(m->a, n, MEASURE_CONFIDENCE);
-    double clock = n > 0 ? m->step_ms / (2.0 * gap) : 0.0;
-    struct eh_estimate e = measure_centre(m->a, n, m->c, other, clock, m->d);
-    double half = fmax(m->style->diddle_spacing_share, m->style->diddle_spacing_ms / (2.0 * gap));
-    half = fmax(half, limen_ms(gap) / (2.0 * gap));
-    struct verdict_call call = verdict_place(&e, 0.5 - half, 0.5 + half, m->style->least_n);
-    if (m->clock_ms > half * 2.0 * gap && call.reason != REASON_FEW) {
+    struct spacing p;
+    measure_hand(m, hand, &p);
+    struct verdict_call call = verdict_place(&p.e, 0.5 - p.half, 0.5 + p.half, m->style->least_n);
+    if (m->clock_ms > p.half * 2.0 * p.gap && call.reason != REASON_FEW) {
         call = (struct verdict_call){PLACE_UNKNOWN, REASON_COARSE};
     }
-    verdict_numbers(f, &e, n > 0 ? 0.5 - half : NAN, n > 0 ? 0.5 + half : NAN, "share");
+    bool any = p.e.n > 0;
+    verdict_numbers(f, &p.e, any ? 0.5 - p.half : NAN, any ? 0.5 + p.half : NAN, "share");
     if (call.place == PLACE_INSIDE) {
         verdict_fine(f, EH_VERDICT_EVEN);
     } else if (call.place != PLACE_UNKNOWN) {
         bool late = call.place == PLACE_ABOVE;
         verdict_fault(f, EH_VERDICT_UNEVEN, late ? EH_DIRECTION_LATE : EH_DIRECTION_EARLY);
         note_shares(m, hand, 0.5, late ? 1.0 : -1.0);
-        measure_bars_give(m, half, f);
+        measure_bars_give(m, p.half, f);
     }
-    bool shifted = f->fault == EH_FAULT_YES;
-    if (!shifted && call.reason != REASON_COARSE) {
-        judge_scatter(m, f, hand, &spread, e.value);
+    if (f->fault != EH_FAULT_YES && call.reason != REASON_COARSE) {
+        judge_scatter(m, f, hand, &p);
     }
-    say_spacing(f, &call, gap, &spread, m->style->diddle_scatter_share);
+    if (f->fault == EH_FAULT_NO) {
+        judge_bars(m, f, hand, &p);
+    }
+    say_spacing(f, &call, &p);
 }
 
 void measure_diddle_spacing(struct measures *m) {

@@ -79,19 +79,28 @@ static bool near_mask(const struct levels *l, double *room) {
     return centre - 2.5 * spread < eh_mean(l->hidden, l->hidden_count);
 }
 
+/* WHAT: the hand. */
+static double read_level(const struct measures *m, size_t row, const void *what) {
+    struct measure_twin t;
+    if (m->row[row].hand != *(const int *)what || !level_pair(m, row, &t)) {
+        return NAN;
+    }
+    return m->row[t.second].level - m->row[t.first].level;
+}
+
 static void note_levels(struct measures *m, int hand, double centre, double sign) {
     measure_bars_clear(m);
     for (size_t i = 0; i < m->count; i++) {
-        struct measure_twin t;
-        if (m->row[i].hand == hand && level_pair(m, i, &t) && came(&m->row[t.second])) {
-            double off = m->row[t.second].level - m->row[t.first].level - centre;
+        double off = read_level(m, i, &hand) - centre;
+        if (isfinite(off)) {
             measure_bars_note(m, i, sign != 0.0 ? sign * off : fabs(off));
         }
     }
 }
 
+/* WHOLE: of the run, where a few bars are told of; else NAN. */
 static void say_level(const struct measures *m, struct eh_finding *f,
-                      const struct verdict_call *call, uint32_t hidden) {
+                      const struct verdict_call *call, uint32_t hidden, double whole) {
     struct verdict_words w = verdict_say(f);
     say_side(&w, "");
     if (f->direction == EH_DIRECTION_SCATTERED) {
@@ -116,6 +125,7 @@ static void say_level(const struct measures *m, struct eh_finding *f,
     say_number(&w, f->limit_high, 1);
     say(&w, f->fault == EH_FAULT_NO ? "" : " is even");
     say_basis(&w, "double", "doubles");
+    say_whole(&w, whole, 1, " dB");
     if (hidden > 0) {
         say(&w, "; ");
         say_count(&w, hidden, "was", "were");
@@ -142,26 +152,37 @@ static struct verdict_call call_level(const struct measures *m, const struct lev
 static size_t all_differences(struct measures *m, int hand, double *out) {
     size_t n = 0;
     for (size_t i = 0; i < m->count; i++) {
-        struct measure_twin t;
-        if (m->row[i].hand == hand && level_pair(m, i, &t) && came(&m->row[t.second])) {
-            out[n++] = m->row[t.second].level - m->row[t.first].level;
+        double level = read_level(m, i, &hand);
+        if (isfinite(level)) {
+            out[n++] = level;
         }
     }
     return n;
 }
 
-/* Looked at only when the centre holds. */
-static void judge_scatter(struct measures *m, struct eh_finding *f, int hand, double centre) {
+/* Looked at only when the centre holds: the spread of a hand's doubles, and bars of their own.
+ * Returns the run's centre where bars are told of, else NAN. */
+static double judge_closer(struct measures *m, struct eh_finding *f, int hand, double centre,
+                           double limit) {
     size_t n = all_differences(m, hand, m->c);
-    double limit = fmax(m->style->diddle_level_scatter_db, LIMEN_DB);
+    double most = fmax(m->style->diddle_level_scatter_db, LIMEN_DB);
     struct eh_estimate spread = eh_spread(m->c, n, MEASURE_CONFIDENCE);
+    struct measure_limits limits = {-limit, limit, spread.value};
+    struct measure_window window;
     spread = measure_widen_scale(m, spread);
-    if ((double)spread.n >= m->style->least_n && spread.low > limit) {
+    if ((double)spread.n >= m->style->least_n && spread.low > most) {
         verdict_fault(f, EH_VERDICT_UNEVEN, EH_DIRECTION_SCATTERED);
-        verdict_numbers(f, &spread, NAN, limit, "dB");
+        verdict_numbers(f, &spread, NAN, most, "dB");
         note_levels(m, hand, centre, 0.0);
-        measure_bars_give(m, limit, f);
+        measure_bars_give(m, most, f);
+    } else if (f->fault == EH_FAULT_NO &&
+               measure_bars_apart(m, read_level, &hand, &limits, &window)) {
+        verdict_fault(f, EH_VERDICT_UNEVEN, window.above ? EH_DIRECTION_STRONG : EH_DIRECTION_WEAK);
+        verdict_numbers(f, &window.e, -limit, limit, "dB");
+        measure_window_give(&window, f);
+        return centre;
     }
+    return NAN;
 }
 
 static struct eh_estimate centre_of(struct measures *m, int hand, struct levels *l,
@@ -197,10 +218,8 @@ static void level_of(struct measures *m, int hand) {
         note_levels(m, hand, 0.0, weak ? -1.0 : 1.0);
         measure_bars_give(m, limit, f);
     }
-    if (f->fault != EH_FAULT_YES) {
-        judge_scatter(m, f, hand, e.value);
-    }
-    say_level(m, f, &call, hidden);
+    double whole = f->fault != EH_FAULT_YES ? judge_closer(m, f, hand, e.value, limit) : NAN;
+    say_level(m, f, &call, hidden, whole);
 }
 
 static void count_bare(struct measures *m) {

@@ -164,51 +164,6 @@ void measures_init(struct measures *m, const struct eh_measure_input *input,
     choose_taps(m);
 }
 
-/* ---- Bars ---- */
-
-void measure_bars_clear(struct measures *m) {
-    memset(m->bar_sum, 0, ((size_t)m->bars + 1) * sizeof *m->bar_sum);
-    memset(m->bar_count, 0, ((size_t)m->bars + 1) * sizeof *m->bar_count);
-}
-
-void measure_bars_note(struct measures *m, size_t row, double badness) {
-    int32_t bar = m->row[row].bar;
-    m->bar_sum[bar] += badness;
-    m->bar_count[bar]++;
-}
-
-static double bar_mean(const struct measures *m, int32_t bar) {
-    return m->bar_count[bar] > 0 ? m->bar_sum[bar] / m->bar_count[bar] : -INFINITY;
-}
-
-static void insert_bar(struct eh_finding *f, int32_t bar) {
-    uint32_t at = f->bar_count++;
-    for (; at > 0 && f->bars[at - 1] > bar; at--) {
-        f->bars[at] = f->bars[at - 1];
-    }
-    f->bars[at] = bar;
-}
-
-/* More bars than these are not a place to look any more. */
-enum { WORST_BARS = 6 };
-
-void measure_bars_give(struct measures *m, double least, struct eh_finding *finding) {
-    finding->bar_count = 0;
-    while (finding->bar_count < WORST_BARS) {
-        int32_t worst = -1;
-        for (int32_t bar = 0; bar <= m->bars; bar++) {
-            if (bar_mean(m, bar) >= least && (worst < 0 || bar_mean(m, bar) > bar_mean(m, worst))) {
-                worst = bar;
-            }
-        }
-        if (worst < 0) {
-            return;
-        }
-        insert_bar(finding, worst);
-        m->bar_count[worst] = 0;
-    }
-}
-
 /* ---- Small helpers ---- */
 
 size_t measure_next_main(const struct measures *m, size_t row) {

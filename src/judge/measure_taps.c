@@ -99,8 +99,15 @@ void measure_tap_level(struct measures *m) {
 
 /* ---- Hands ---- */
 
+/* What one stroke says of the hands' difference, both hands' rests counting alike. */
+static double read_difference(const struct measures *m, size_t row, const void *what) {
+    (void)what;
+    double rest = is_tap(m, row) ? m->level_rest[row] : NAN;
+    return m->hand_level.value + (m->row[row].hand == 0 ? 2.0 : -2.0) * rest;
+}
+
 static void say_hand_level(const struct measures *m, struct eh_finding *f,
-                           const struct verdict_call *call) {
+                           const struct verdict_call *call, double whole) {
     struct verdict_words w = verdict_say(f);
     if (!isfinite(f->value)) {
         say(&w,
@@ -117,7 +124,12 @@ static void say_hand_level(const struct measures *m, struct eh_finding *f,
     }
     say_number(&w, f->limit_high, 1);
     say(&w, " dB would be fine");
-    say_basis(&w, "stroke of the rarer hand", "strokes of the rarer hand");
+    if (isfinite(whole)) {
+        say_basis(&w, "stroke", "strokes");
+    } else {
+        say_basis(&w, "stroke of the rarer hand", "strokes of the rarer hand");
+    }
+    say_whole(&w, whole, 1, " dB, left less right");
     if (f->fault == EH_FAULT_UNCLEAR) {
         say_reason(&w, call->reason, 1, "dB, left less right");
     }
@@ -157,5 +169,15 @@ void measure_hand_level(struct measures *m) {
         note_soft(m, left ? 0 : 1);
         measure_bars_give(m, limit / 2.0, f);
     }
-    say_hand_level(m, f, &call);
+    struct measure_limits limits = {-limit, limit, 2.0 * m->tap_spread};
+    struct measure_window window;
+    double whole = NAN;
+    if (f->fault == EH_FAULT_NO && measure_bars_apart(m, read_difference, NULL, &limits, &window)) {
+        verdict_fault(f, EH_VERDICT_UNMATCHED,
+                      window.above ? EH_DIRECTION_RIGHT_SOFT : EH_DIRECTION_LEFT_SOFT);
+        verdict_numbers(f, &window.e, -limit, limit, "dB");
+        measure_window_give(&window, f);
+        whole = e.value;
+    }
+    say_hand_level(m, f, &call, whole);
 }

@@ -7,7 +7,8 @@
 
 /* ---- Hands ---- */
 
-static void say_hand_timing(struct eh_finding *f, const struct verdict_call *call) {
+/* WHOLE: of the run, where a few bars are told of; else NAN. */
+static void say_hand_timing(struct eh_finding *f, const struct verdict_call *call, double whole) {
     struct verdict_words w = verdict_say(f);
     if (!isfinite(f->value)) {
         say(&w, "the hands' timing cannot be told apart: too few strokes of one hand among the "
@@ -25,7 +26,12 @@ static void say_hand_timing(struct eh_finding *f, const struct verdict_call *cal
     say(&w, " ms would be fine");
     say(&w,
         f->fault == EH_FAULT_YES ? "; if every other stroke is meant to swing, this is it" : "");
-    say_basis(&w, "stroke of the rarer hand", "strokes of the rarer hand");
+    if (isfinite(whole)) {
+        say_basis(&w, "stroke", "strokes");
+    } else {
+        say_basis(&w, "stroke of the rarer hand", "strokes of the rarer hand");
+    }
+    say_whole(&w, whole, 1, " ms, left less right");
     if (f->fault == EH_FAULT_UNCLEAR) {
         say_reason(&w, call->reason, 1, "ms, left less right");
     }
@@ -60,6 +66,22 @@ static void note_late(struct measures *m, int late) {
     }
 }
 
+/* What one stroke says of the hands' difference, both hands' rests counting alike. */
+static double read_difference(const struct measures *m, size_t row, const void *what) {
+    (void)what;
+    return m->hand_time.value + (m->row[row].hand == 0 ? 2.0 : -2.0) * m->time_rest[row];
+}
+
+static double rest_spread(struct measures *m) {
+    size_t n = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        if (isfinite(m->time_rest[i])) {
+            m->a[n++] = m->time_rest[i];
+        }
+    }
+    return eh_spread(m->a, n, MEASURE_CONFIDENCE).value;
+}
+
 void measure_hand_timing(struct measures *m) {
     if (m->census.beats[0] == 0 || m->census.beats[1] == 0) {
         return;
@@ -81,7 +103,19 @@ void measure_hand_timing(struct measures *m) {
         note_late(m, left ? 0 : 1);
         measure_bars_give(m, limit / 2.0, f);
     }
-    say_hand_timing(f, &call);
+    double whole = NAN;
+    if (f->fault == EH_FAULT_NO) {
+        struct measure_limits limits = {-limit, limit, 2.0 * rest_spread(m)};
+        struct measure_window window;
+        if (measure_bars_apart(m, read_difference, NULL, &limits, &window)) {
+            verdict_fault(f, EH_VERDICT_UNMATCHED,
+                          window.above ? EH_DIRECTION_LEFT_LATE : EH_DIRECTION_RIGHT_LATE);
+            verdict_numbers(f, &window.e, -limit, limit, "ms");
+            measure_window_give(&window, f);
+            whole = e.value;
+        }
+    }
+    say_hand_timing(f, &call, whole);
 }
 
 /* ---- Spread ---- */

@@ -94,6 +94,14 @@ static void say_interval(struct verdict_words *w, int decimals, const char *unit
     say_range(w, w->finding->low, w->finding->high, decimals, unit);
 }
 
+void say_whole(struct verdict_words *w, double whole, int decimals, const char *unit) {
+    if (isfinite(whole)) {
+        say(w, "; over the whole run ");
+        say_number(w, whole, decimals);
+        say(w, unit);
+    }
+}
+
 void say_pad(struct verdict_words *w, const struct eh_pad *pad) {
     say(w, pad->calibrated_utc_s == 0 ? "; levels not calibrated" : "");
 }

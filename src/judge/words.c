@@ -40,6 +40,8 @@ const char *eh_aspect_text(enum eh_aspect aspect) {
         return "hairpin";
     case EH_ASPECT_RIM:
         return "rim";
+    case EH_ASPECT_STICKING:
+        return "sticking";
     case EH_ASPECT_COUNT:
         break;
     }

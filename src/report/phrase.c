@@ -66,6 +66,8 @@ static const struct words table[] = {
     {EH_ASPECT_HAIRPIN, EH_VERDICT_REVERSED, EH_DIRECTION_NONE, "hairpins reversed"},
     {EH_ASPECT_RIM, EH_VERDICT_NONE, EH_DIRECTION_NONE, "rim strokes within the limit"},
     {EH_ASPECT_RIM, EH_VERDICT_SOME, EH_DIRECTION_NONE, "rim strokes"},
+    {EH_ASPECT_STICKING, EH_VERDICT_AS_WRITTEN, EH_DIRECTION_NONE, "sticking as written"},
+    {EH_ASPECT_STICKING, EH_VERDICT_OFF, EH_DIRECTION_NONE, "other hand than written"},
 };
 
 static const char *side_word(const struct eh_finding *f) {

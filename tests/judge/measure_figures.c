@@ -113,6 +113,26 @@ static void second_weak(struct player *p) {
 static void second_scatter(struct player *p) {
     p->second_ms = 0.30 * 125;
 }
+static void two_bars(struct player *p) {
+    p->from_bar = 3;
+    p->to_bar = 4;
+}
+static void second_late_there(struct player *p) {
+    two_bars(p);
+    p->second_late[0] = 0.15;
+}
+static void second_weak_there(struct player *p) {
+    two_bars(p);
+    p->second_db[0] = -7;
+}
+static void right_loud_there(struct player *p) {
+    two_bars(p);
+    p->hand_db[1] = 8;
+}
+static void left_late_there(struct player *p) {
+    two_bars(p);
+    p->hand_late_ms[0] = 35;
+}
 static void fine(struct player *p) {
     (void)p;
 }
@@ -198,7 +218,27 @@ static void extras(struct player *p) {
 #define R EH_SIDE_RIGHT
 #define B EH_SIDE_BOTH
 
+/* Eight written bars. */
+#define ROLL_BAR "16:R/L/R/L/ R/L/R/L/ R/L/R/L/ R/L/R/L/ | "
+#define ROLL_8                                                                                     \
+    "metre: 4/4\n| " ROLL_BAR ROLL_BAR ROLL_BAR ROLL_BAR ROLL_BAR ROLL_BAR ROLL_BAR ROLL_BAR       \
+    "4:R - 2:- |"
+#define SINGLES_BAR "16:RLRL RLRL RLRL RLRL | "
+#define SINGLES_8                                                                                  \
+    "metre: 4/4\n| " SINGLES_BAR SINGLES_BAR SINGLES_BAR SINGLES_BAR SINGLES_BAR SINGLES_BAR       \
+        SINGLES_BAR SINGLES_BAR "4:R - 2:- |"
+
 static const struct trial trials[] = {
+    {"bars: clean spacing", ROLL_8, 120, "rudimental", fine, A(DIDDLE_SPACING), L, NAN, V(EVEN),
+     D(NONE)},
+    {"bars 3-4: seconds late .15", ROLL_8, 120, "rudimental", second_late_there, A(DIDDLE_SPACING),
+     L, NAN, V(UNEVEN), D(LATE)},
+    {"bars 3-4: seconds -7", ROLL_8, 120, "rudimental", second_weak_there, A(DIDDLE_LEVEL), L, NAN,
+     V(UNEVEN), D(WEAK)},
+    {"bars 3-4: right hand 8 dB loud", SINGLES_8, 120, "rudimental", right_loud_there,
+     A(HAND_LEVEL), B, NAN, V(UNMATCHED), D(LEFT_SOFT)},
+    {"bars 3-4: left hand 35 ms late", SINGLES_8, 120, "rudimental", left_late_there,
+     A(HAND_TIMING), B, NAN, V(UNMATCHED), D(LEFT_LATE)},
     {"clean roll spacing", ROLL "x4", 120, "rudimental", fine, A(DIDDLE_SPACING), L, 0.5, V(EVEN),
      D(NONE)},
     {"left seconds late .10, 32", ROLL "x4", 120, "rudimental", second_late, A(DIDDLE_SPACING), L,
@@ -300,7 +340,10 @@ static const struct trial trials[] = {
 static double long_run(const struct trial *x, const struct player *p) {
     char text[512];
     struct run run;
-    const char *times = strrchr(x->text, ':');
+    const char *times = strstr(x->text, ":|");
+    if (times == NULL) {
+        return NAN;
+    }
     snprintf(text, sizeof text, "%.*s:|x99", (int)(times - x->text), x->text);
     run_open(&run, text, x->bpm, 1, x->style);
     run_play(&run, p, 4711);

@@ -128,6 +128,12 @@ static size_t next_main(const struct run *run, size_t i) {
     return i;
 }
 
+/* Whether the faults of seconds and hands hold at stroke I. */
+static bool faulty(const struct run *run, const struct player *p, size_t i) {
+    int32_t bar = run->plan.bars[run->plan.due[i].bar].written;
+    return p->from_bar == 0 || (bar >= p->from_bar && bar <= p->to_bar);
+}
+
 /* How far the player's clock has moved against the click after X of LENGTH ms. */
 static double moved(const struct player *p, double x, double length) {
     double slope = p->start_percent / (100.0 + p->start_percent);
@@ -154,7 +160,8 @@ static void play_beats(struct run *run, const struct player *p) {
         }
         wander = p->keep * wander + sqrt(1 - p->keep * p->keep) * normal() * p->wander_ms;
         run->at[i] = due + p->offset_ms + moved(p, due - start, length) + wander +
-                     scatter(p, p->stroke_ms) + p->hand_late_ms[s->hand];
+                     scatter(p, p->stroke_ms) +
+                     (faulty(run, p, i) ? p->hand_late_ms[s->hand] : 0.0);
     }
 }
 
@@ -176,10 +183,11 @@ static void play_seconds(struct run *run, const struct player *p) {
         if (next < run->plan.due_count) {
             double d3 = (double)run->plan.due[next].at_ns / 1e6;
             double apart = p->hand_late_ms[stroke(run, next)->hand] - p->hand_late_ms[s->hand];
+            apart = faulty(run, p, i) ? apart : 0.0;
             stretch = (run->at[next] - apart - run->at[first]) / (d3 - d1);
         }
-        run->at[i] = run->at[first] + gap * stretch * (1.0 + 2.0 * p->second_late[s->hand]) +
-                     scatter(p, p->second_ms);
+        double late = faulty(run, p, i) ? p->second_late[s->hand] : 0.0;
+        run->at[i] = run->at[first] + gap * stretch * (1.0 + 2.0 * late) + scatter(p, p->second_ms);
     }
 }
 
@@ -200,12 +208,13 @@ static double level_of(const struct run *run, const struct player *p, size_t i) 
     const struct eh_stroke *s = stroke(run, i);
     bool flat = p->flat_dynamics || (p->flat_hairpins && s->hairpin >= 0);
     double step = p->flat_dynamics ? 4.0 : flat ? s->dynamic : s->step_milli / 1000.0;
-    double level = p->base_db + p->mark_db * (step - 4.0) + p->hand_db[s->hand];
+    bool bad = faulty(run, p, i);
+    double level = p->base_db + p->mark_db * (step - 4.0) + (bad ? p->hand_db[s->hand] : 0.0);
     if (s->kind == EH_KIND_GRACE) {
         return level - p->grace_soft_db + scatter(p, p->grace_db / 2.0);
     }
     if (s->kind == EH_KIND_SECOND) {
-        level += p->second_db[s->hand];
+        level += bad ? p->second_db[s->hand] : 0.0;
     }
     if (s->accent == 0 && p->place_db != 0.0 && s->in_bar % EH_TICKS_PER_QUARTER == p->place) {
         level += p->place_db;

@@ -28,7 +28,8 @@ struct player {
     double flam_ms, drag_ms, grace_soft_db;
     double buzz_notes; /* mean notes a press */
     /* Faults; index: hand. */
-    double second_late[2]; /* as a share of the span */
+    int32_t from_bar, to_bar; /* the next four only in these written bars; 0: everywhere */
+    double second_late[2];    /* as a share of the span */
     double second_db[2];
     double hand_late_ms[2];
     double hand_db[2];

@@ -77,7 +77,7 @@ Test(verdict, words_are_those_of_the_document) {
     static const char *aspects[] = {
         "diddle-spacing", "diddle-level", "accent",     "unmarked-accent", "tap-level", "flam-gap",
         "grace-level",    "buzz",         "hand-level", "hand-timing",     "timing",    "tempo",
-        "missed",         "extra",        "dynamics",   "hairpin",         "rim"};
+        "missed",         "extra",        "dynamics",   "hairpin",         "rim",       "sticking"};
     static const char *verdicts[] = {
         "unclear",   "even",       "uneven", "right-sized", "under",     "overblown", "none",
         "some",      "sticks-out", "right",  "flat",        "wide",      "soft",      "loud",

@@ -20,6 +20,7 @@ ASPECTS = {
     "dynamics": ("both", "as-written", {"off": "loud soft flat"}),
     "hairpin": ("both", "shaped", {"flat": None, "reversed": None}),
     "rim": ("both", "none", {"some": None}),
+    "sticking": ("both", "as-written", {"off": None}),
 }
 HANDS = ["left", "right", "both"]
 
