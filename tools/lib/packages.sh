@@ -6,11 +6,12 @@ packages_for() {
         "$tools/lib/packages.txt"
 }
 
-# Those of the arguments that are not installed. Asks the local list only, never the network.
+# Those of the arguments that are not installed, by themselves or as what another package provides
+# (a newer nodejs than Debian's brings npm along). Asks the local list only, never the network.
 packages_missing() {
     local installed
-    installed=$(dpkg-query -W -f '${db:Status-Status} ${Package}\n' "$@" 2>/dev/null |
-        sed -n 's/^installed //p')
+    installed=$(dpkg-query -W -f '${db:Status-Status} ${Package}, ${Provides}\n' 2>/dev/null |
+        sed -n 's/^installed //p' | tr ',' '\n' | awk 'NF > 0 { print $1 }')
     local name
     for name in "$@"; do
         grep -qxF "$name" <<<"$installed" || echo "$name"
