@@ -47,9 +47,9 @@ def play_all(performances):
         return list(pool.map(one, performances))
 
 
-def exercises():
-    """The shipped ones."""
-    return [line.split()[0] for line in run('list').stdout.splitlines() if line.strip()]
+def exercises(*word):
+    """The shipped ones, or those of a group."""
+    return [line.split()[0] for line in run('list', *word).stdout.splitlines() if line.strip()]
 
 
 def finish():
