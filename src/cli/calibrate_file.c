@@ -1,4 +1,5 @@
 /* A calibration in a file: reading one, and writing what was played as one. */
+#include <math.h>
 #include <stdio.h>
 
 #include "calibrate_played.h"
@@ -85,10 +86,10 @@ int calibrate_read(struct calibrate_played *played, const struct calibrate_optio
     }
     struct eh_error error;
     eh_error_clear(&error);
+    /* A file says whole microseconds: to two decimals it is the tempo that was meant. */
+    const double bpm = eh_bpm(eh_tempo_map_ns_per_quarter(&played->take.click, 0));
     const struct eh_calibrate_request request = {
-        .bpm = eh_bpm(eh_tempo_map_ns_per_quarter(&played->take.click, 0)),
-        .taps = (int32_t)options->taps,
-        .recorded = true};
+        .bpm = round(bpm * 100.0) / 100.0, .taps = (int32_t)options->taps, .recorded = true};
     if (eh_calibrate_course_init(&played->course, &request, &error) != EH_OK) {
         return cli_complain_error(options->take, &error);
     }

@@ -140,7 +140,7 @@ static void follow_course(struct run *run, int64_t now_ns) {
             calibrate_screen_step(&run->screen, course, &event);
         } else if (event.kind == EH_CALIBRATE_EVENT_STEP ||
                    event.kind == EH_CALIBRATE_EVENT_AGAIN) {
-            calibrate_screen_heard(&run->screen, course, &event, &run->played->take);
+            calibrate_screen_heard(&run->screen, course, &event, &run->played->take, run->lag_ns);
         }
     }
 }

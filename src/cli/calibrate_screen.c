@@ -68,8 +68,8 @@ void calibrate_screen_step(struct calibrate_screen *screen,
 
 /* The velocities of a span, rising. */
 static size_t gather(const struct eh_calibrate_course *course, const struct eh_calibrate_span *span,
-                     const struct eh_take *take, double *v, size_t room) {
-    const int64_t from = span->first_beat * course->beat_ns - course->beat_ns / 2;
+                     const struct eh_take *take, int64_t lag_ns, double *v, size_t room) {
+    const int64_t from = span->first_beat * course->beat_ns - course->beat_ns / 2 + lag_ns;
     const int64_t to = from + span->taps * course->beat_ns;
     size_t n = 0;
     for (size_t i = 0; i < take->count && n < room; i++) {
@@ -83,10 +83,11 @@ static size_t gather(const struct eh_calibrate_course *course, const struct eh_c
 
 void calibrate_screen_heard(struct calibrate_screen *screen,
                             const struct eh_calibrate_course *course,
-                            const struct eh_calibrate_event *event, const struct eh_take *take) {
+                            const struct eh_calibrate_event *event, const struct eh_take *take,
+                            int64_t lag_ns) {
     enum { ROOM = 1024 };
     double v[ROOM];
-    const size_t n = gather(course, &event->span, take, v, ROOM);
+    const size_t n = gather(course, &event->span, take, lag_ns, v, ROOM);
     give_way(screen);
     printf("             on %d of %d clicks", (int)event->span.heard, (int)event->span.taps);
     if (n > 0) {

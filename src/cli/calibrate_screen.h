@@ -24,10 +24,11 @@ void calibrate_screen_step(struct calibrate_screen *screen,
                            const struct eh_calibrate_course *course,
                            const struct eh_calibrate_event *event);
 
-/* What was heard: HITS are the take's. */
+/* What was heard of TAKE; the sound is LAG_NS behind its schedule. */
 void calibrate_screen_heard(struct calibrate_screen *screen,
                             const struct eh_calibrate_course *course,
-                            const struct eh_calibrate_event *event, const struct eh_take *take);
+                            const struct eh_calibrate_event *event, const struct eh_take *take,
+                            int64_t lag_ns);
 
 /* The beat, over the one before; on a terminal only. */
 void calibrate_screen_beat(struct calibrate_screen *screen,

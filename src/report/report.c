@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "number.h"
+#include "offset.h"
 #include "paper.h"
 #include "phrase.h"
 #include "rank.h"
@@ -187,21 +188,31 @@ static void add_counts(const struct report_paper *paper, const struct eh_judgeme
     put(paper, "", &text);
 }
 
+/* "12.3 ms behind the click" */
+static void add_offset(struct eh_text *text, double offset) {
+    const struct report_number size = report_fixed(fabs(offset), 1);
+    const bool none = strcmp(size.text, "0.0") == 0;
+    eh_text_printf(text, "%s ms %s the click", size.text,
+                   none           ? "from"
+                   : offset < 0.0 ? "before"
+                                  : "behind");
+}
+
 /* The constant part of the playing is told once, and as what it is. */
 static void add_place(const struct report_paper *paper, const struct eh_judgement *judgement,
                       int64_t played_utc_s) {
     struct eh_text text = {0};
-    const double offset = judgement->offset_ms;
-    if (report_known(offset)) {
-        const struct report_number size = report_fixed(fabs(offset), 1);
-        const bool none = strcmp(size.text, "0.0") == 0;
-        eh_text_printf(&text,
-                       "On the whole %s ms %s the click, playing and delay of the sound together; "
-                       "taken off before anything else was judged.",
-                       size.text,
-                       none           ? "from"
-                       : offset < 0.0 ? "before"
-                                      : "behind");
+    const double own = report_own_offset_ms(judgement);
+    if (report_known(judgement->offset_ms)) {
+        eh_text_add(&text, "On the whole ");
+        add_offset(&text, judgement->offset_ms);
+        eh_text_add(&text, ", playing and delay of the sound together; ");
+        if (report_known(own)) {
+            eh_text_add(&text, "against your calibration ");
+            add_offset(&text, own);
+            eh_text_add(&text, "; ");
+        }
+        eh_text_add(&text, "taken off before anything else was judged.");
     }
     if (judgement->no_click) {
         eh_text_add(&text, "Without a click: times are against your own tempo, a curve that bends "
