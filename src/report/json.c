@@ -4,6 +4,7 @@
 #include "evenhand/utc.h"
 #include "json_value.h"
 #include "number.h"
+#include "offset.h"
 
 static void add_exercise(struct eh_text *out, const struct eh_judgement *judgement) {
     size_t strokes = 0;
@@ -63,6 +64,10 @@ static void add_tempo(struct eh_text *out, const struct eh_judgement *judgement)
     report_json_number(out, judgement->bpm, 3);
     eh_text_add(out, ", \"offset_ms\": ");
     report_json_number(out, judgement->offset_ms, 3);
+    if (judgement->pad->delay_ns != 0) {
+        eh_text_add(out, ", \"player_offset_ms\": ");
+        report_json_number(out, report_own_offset_ms(judgement), 3);
+    }
     eh_text_add(out, ", \"drift_percent\": ");
     report_json_number(out, judgement->drift_percent, 3);
     if (judgement->no_click) {
