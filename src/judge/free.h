@@ -55,11 +55,23 @@ struct free_pairs {
 
 /* ---- free_path.c ---- */
 
-/* The cheapest row of strokes and tempi for the hits. Errors: EH_NO_MEMORY, EH_NO_FIT (no two
- * strokes). OUT_COST is negative where anything fits. */
-EH_MUST_USE enum eh_status free_path_find(struct free_pairs *out, const struct free_notes *notes,
+/* Rows of strokes and tempi for the hits, the cheapest first: another one differs from those before
+ * it in how the first stroke and the first hit go together, and is hardly dearer. Where strokes are
+ * alike "the first stroke was left out" and "the last one was" can be told apart only by a tempo
+ * that is smoother than the search's. */
+enum { FREE_READINGS = 3 };
+
+struct free_readings {
+    struct free_pairs pairs[FREE_READINGS]; /* owned */
+    double cost[FREE_READINGS];             /* negative where anything fits */
+    size_t count;                           /* at least one */
+};
+
+/* Errors: EH_NO_MEMORY, EH_NO_FIT (no two strokes). */
+EH_MUST_USE enum eh_status free_path_find(struct free_readings *out, const struct free_notes *notes,
                                           const struct eh_take *take, const struct eh_pad *pad,
-                                          const struct free_lead *lead, double *out_cost);
+                                          const struct free_lead *lead);
+void free_readings_deinit(struct free_readings *readings);
 
 /* ---- free_step.c: one path, one stroke further ---- */
 
@@ -73,6 +85,7 @@ struct free_path {
     double hit_ms;        /* when its last stroke was really hit */
     double left[3];       /* when the last hits came that were left over since; newest first */
     uint32_t note, hit;   /* its last stroke */
+    int64_t lag;          /* its first stroke's number less that hit's */
     uint32_t node;        /* its last stroke in the tree of all */
     uint16_t left_over;   /* hits since the last stroke that were left over ... */
     double left_cost;     /* ... and what they have cost so far */

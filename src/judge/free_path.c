@@ -23,12 +23,15 @@ static const double jump_quarters = 32.0;
 static const double first_quarters = 8.0;
 /* People begin at the beginning: where bars are alike, one that is missing was skipped later. */
 static const double late_cost = 3.0;
+static const double late_quarters = 2.0;
 static const double halt_cost = 9.0;
 static const double halt_least_ms = 450.0;
 /* Longer than the music by this factor, or it is no halt. */
 static const double halt_factor = 1.35;
 /* Paths of one stroke that differ less than this in tempo are one. */
 static const double same_tempo = 0.02;
+/* A reading that is dearer than the cheapest by more is not looked at again. */
+static const double doubt = 7.0;
 static const uint32_t no_node = UINT32_MAX;
 static const uint32_t no_hit = UINT32_MAX;
 
@@ -152,7 +155,7 @@ static struct free_path new_path(void) {
 static void begin(struct search *s, uint32_t hit) {
     for (uint32_t n = 0; n < s->notes->count; n++) {
         const struct free_note *note = &s->notes->notes[n];
-        const double cost = cost_of_missed(n) + (n > 0 ? late_cost : 0.0);
+        const double cost = cost_of_missed(n) + (note->at >= late_quarters ? late_cost : 0.0);
         if (!note->on_beat && note->at > first_quarters) {
             continue;
         }
@@ -165,6 +168,7 @@ static void begin(struct search *s, uint32_t hit) {
         path.ms = path.hit_ms = hit_ms(s, hit);
         path.note = n;
         path.hit = hit;
+        path.lag = (int64_t)n - (int64_t)hit;
         path.fresh = true;
         offer(s, &path);
     }
@@ -208,7 +212,7 @@ static bool alike(const struct free_path *a, const struct free_path *b) {
 }
 
 static bool grow(struct search *s) {
-    if (s->node_count < s->node_capacity) {
+    if (s->nodes != NULL && s->node_count < s->node_capacity) {
         return true;
     }
     const size_t capacity = s->node_capacity * 2 + 4096;
@@ -227,14 +231,15 @@ static bool keep(struct search *s, const struct free_path *path) {
             return true;
         }
     }
-    if (path->fresh && !grow(s)) {
-        return false;
-    }
-    s->paths[s->count] = *path;
-    if (path->fresh) {
+    struct free_path *kept = &s->paths[s->count];
+    *kept = *path;
+    if (kept->fresh) {
+        if (!grow(s)) {
+            return false;
+        }
         s->nodes[s->node_count] =
             (struct node){path->node, path->note, path->hit, (float)path->shift, path->halted};
-        s->paths[s->count].node = (uint32_t)s->node_count++;
+        kept->node = (uint32_t)s->node_count++;
     }
     s->count++;
     return true;
@@ -281,15 +286,23 @@ static bool step(struct search *s, uint32_t hit) {
     return prune(s);
 }
 
-static const struct free_path *best_end(const struct search *s, double *out_cost) {
+static double end_cost(const struct search *s, const struct free_path *path) {
+    return path->cost + cost_of_missed((uint32_t)s->notes->count - 1 - path->note);
+}
+
+/* The cheapest end whose reading is not told yet; NULL when it is too dear. */
+static const struct free_path *next_end(const struct search *s, const int64_t *lags, size_t count,
+                                        double most) {
     const struct free_path *best = NULL;
-    *out_cost = INFINITY;
     for (size_t i = 0; i < s->count; i++) {
         const struct free_path *path = &s->paths[i];
-        const double cost = path->cost + cost_of_missed((uint32_t)s->notes->count - 1 - path->note);
-        if (path->v11 >= 0.0 && !path->before && cost < *out_cost) {
+        bool told = path->v11 < 0.0 || path->before;
+        for (size_t k = 0; k < count; k++) {
+            told = told || lags[k] == path->lag;
+        }
+        if (!told && end_cost(s, path) <= most) {
             best = path;
-            *out_cost = cost;
+            most = end_cost(s, path);
         }
     }
     return best;
@@ -319,10 +332,26 @@ static enum eh_status trace(const struct search *s, const struct free_path *end,
     return EH_OK;
 }
 
-static enum eh_status run(struct search *s, struct free_pairs *out, double *out_cost) {
-    if (s->paths == NULL || s->next == NULL) {
-        return EH_NO_MEMORY;
+static enum eh_status give(const struct search *s, struct free_readings *out) {
+    int64_t lags[FREE_READINGS] = {0};
+    while (out->count < FREE_READINGS) {
+        const double most = out->count == 0 ? INFINITY : out->cost[0] + doubt;
+        const struct free_path *end = next_end(s, lags, out->count, most);
+        if (end == NULL || s->nodes == NULL) {
+            break;
+        }
+        lags[out->count] = end->lag;
+        out->cost[out->count] = end_cost(s, end);
+        const enum eh_status status = trace(s, end, &out->pairs[out->count]);
+        if (status != EH_OK) {
+            return status;
+        }
+        out->count++;
     }
+    return out->count == 0 ? EH_NO_FIT : EH_OK;
+}
+
+static enum eh_status run(struct search *s, struct free_readings *out) {
     if (s->lead->known) {
         begin_counted(s);
     }
@@ -331,24 +360,36 @@ static enum eh_status run(struct search *s, struct free_pairs *out, double *out_
             return EH_NO_MEMORY;
         }
     }
-    const struct free_path *end = best_end(s, out_cost);
-    return end == NULL ? EH_NO_FIT : trace(s, end, out);
+    return give(s, out);
 }
 
-enum eh_status free_path_find(struct free_pairs *out, const struct free_notes *notes,
+enum eh_status free_path_find(struct free_readings *out, const struct free_notes *notes,
                               const struct eh_take *take, const struct eh_pad *pad,
-                              const struct free_lead *lead, double *out_cost) {
+                              const struct free_lead *lead) {
+    *out = (struct free_readings){0};
+    struct free_path *room = malloc((BEAM + ROOM) * sizeof *room);
+    if (room == NULL) {
+        return EH_NO_MEMORY;
+    }
     struct search s = {.notes = notes,
                        .take = take,
                        .pad = pad,
                        .lead = lead,
                        .origin_ns = take->hits[0].at_ns,
-                       .paths = malloc(BEAM * sizeof *s.paths),
-                       .next = malloc(ROOM * sizeof *s.next)};
-    *out = (struct free_pairs){0};
-    const enum eh_status status = run(&s, out, out_cost);
-    free(s.paths);
-    free(s.next);
+                       .paths = room,
+                       .next = room + BEAM};
+    const enum eh_status status = run(&s, out);
+    free(room);
     free(s.nodes);
+    if (status != EH_OK) {
+        free_readings_deinit(out);
+    }
     return status;
+}
+
+void free_readings_deinit(struct free_readings *readings) {
+    for (size_t i = 0; i < FREE_READINGS; i++) {
+        free(readings->pairs[i].pairs);
+    }
+    *readings = (struct free_readings){0};
 }

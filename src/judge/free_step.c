@@ -24,8 +24,8 @@ static const double slack = 1.3;
 static const double prior_log_sd = 0.6;
 
 double free_scatter_ms(const struct free_note *note, double quarter_ms) {
-    const double share = 0.13 * note->spacing * quarter_ms;
-    return fmin(fmax(share, 7.0), 25.0);
+    const double share = 0.12 * note->spacing * quarter_ms;
+    return fmin(fmax(share, 7.0), 24.0);
 }
 
 double free_prior_cost(const struct free_notes *notes, double quarter_ms) {
@@ -172,6 +172,7 @@ bool free_go(struct free_path *path, const struct free_notes *notes, const struc
     path->left_over = 0;
     path->fresh = true;
     path->halted = move->halt;
+    path->lag = path->before ? (int64_t)move->note - (int64_t)move->hit : path->lag;
     path->before = false;
     return true;
 }

@@ -21,9 +21,11 @@ struct finding {
     const struct eh_free_request *request;
     struct free_notes notes;
     struct free_lead lead;
-    struct free_pairs found; /* of the search */
-    struct free_pairs pairs; /* of the last turn */
-    struct eh_plan plan;     /* likewise */
+    struct free_readings found; /* of the search */
+    size_t reading;             /* the one that is looked at */
+    double cost;                /* of the follower's last turn */
+    struct free_pairs pairs;    /* of the last turn */
+    struct eh_plan plan;        /* likewise */
     struct eh_match *matches;
     struct eh_match *before;
     struct eh_fate *fates;
@@ -82,41 +84,35 @@ static enum eh_status search_counted(struct finding *f) {
     const size_t count = tap_worths(&f->plan, worth);
     const double tap_ms = f->lead.quarter_ms;
     double least = INFINITY;
-    enum eh_status status = EH_NO_FIT;
     for (size_t i = 0; i < count; i++) {
         struct free_lead lead = f->lead;
-        struct free_pairs pairs = {0};
-        double cost = 0.0;
+        struct free_readings found = {0};
         lead.beat = worth[i];
         lead.quarter_ms = tap_ms / worth[i];
         const double bpm = 60000.0 / lead.quarter_ms;
         if (bpm < EH_FREE_TEMPO_MIN || bpm > EH_FREE_TEMPO_MAX) {
             continue;
         }
-        const enum eh_status tried =
-            free_path_find(&pairs, &f->notes, f->take, f->pad, &lead, &cost);
+        const enum eh_status tried = free_path_find(&found, &f->notes, f->take, f->pad, &lead);
         if (tried == EH_NO_MEMORY) {
-            free(pairs.pairs);
             return tried;
         }
-        if (tried == EH_OK && cost < least) {
-            const struct free_pairs swap = f->found;
-            f->found = pairs;
-            pairs = swap;
-            least = cost;
+        if (tried == EH_OK && found.cost[0] < least) {
+            least = found.cost[0];
+            free_readings_deinit(&f->found);
+            f->found = found;
             f->out->count_off_bpm = bpm;
-            status = EH_OK;
+        } else {
+            free_readings_deinit(&found);
         }
-        free(pairs.pairs);
     }
-    return status;
+    return f->found.count > 0 ? EH_OK : EH_NO_FIT;
 }
 
 static enum eh_status search(struct finding *f) {
-    double cost = 0.0;
     f->out->count_off_bpm = NAN;
     return f->lead.known ? search_counted(f)
-                         : free_path_find(&f->found, &f->notes, f->take, f->pad, &f->lead, &cost);
+                         : free_path_find(&f->found, &f->notes, f->take, f->pad, &f->lead);
 }
 
 /* ---- Follower and curve in turns ---- */
@@ -152,6 +148,7 @@ static int64_t origin_ns(const struct finding *f) {
 static void collect(struct finding *f) {
     size_t n = 0;
     size_t halt = 0;
+    const struct free_pairs *searched = &f->found.pairs[f->reading];
     const struct eh_tempo_map *map = &f->out->map;
     for (size_t k = 0; k < f->notes.count; k++) {
         const struct free_note *note = &f->notes.notes[k];
@@ -169,8 +166,8 @@ static void collect(struct finding *f) {
             continue;
         }
         bool halted = false;
-        for (; halt < f->found.count && f->found.pairs[halt].at <= at; halt++) {
-            halted = halted || f->found.pairs[halt].halted;
+        for (; halt < searched->count && searched->pairs[halt].at <= at; halt++) {
+            halted = halted || searched->pairs[halt].halted;
         }
         f->pairs.pairs[n++] = (struct free_pair){.at = at,
                                                  .ms = ms,
@@ -199,9 +196,9 @@ static enum eh_status lay_map(struct finding *f, const struct free_pairs *pairs)
 
 static enum eh_status follow(struct finding *f, struct eh_error *error) {
     enum eh_status status = lay_plan(f, error);
-    double cost = 0.0;
     if (status == EH_OK) {
-        status = eh_follow_take(&f->plan, f->take, f->pad, f->matches, f->fates, NULL, NULL, &cost);
+        status =
+            eh_follow_take(&f->plan, f->take, f->pad, f->matches, f->fates, NULL, NULL, &f->cost);
     }
     return status;
 }
@@ -214,17 +211,22 @@ static bool same_hits(const struct finding *f) {
     return same;
 }
 
-static enum eh_status take_turns(struct finding *f, struct eh_error *error) {
-    struct free_pairs first = {malloc(f->found.count * sizeof *first.pairs), f->found.count};
-    f->pairs.pairs = malloc(f->notes.count * sizeof *f->pairs.pairs);
-    if (first.pairs == NULL || f->pairs.pairs == NULL) {
-        free(first.pairs);
+/* The first map, by what the search found. */
+static enum eh_status lay_first(struct finding *f) {
+    const struct free_pairs *found = &f->found.pairs[f->reading];
+    struct free_pairs first = {malloc((found->count + 1) * sizeof *first.pairs), found->count};
+    if (first.pairs == NULL) {
         return EH_NO_MEMORY;
     }
-    memcpy(first.pairs, f->found.pairs, f->found.count * sizeof *first.pairs);
+    memcpy(first.pairs, found->pairs, found->count * sizeof *first.pairs);
     keep_in_time(&first);
-    enum eh_status status = lay_map(f, &first);
+    const enum eh_status status = lay_map(f, &first);
     free(first.pairs);
+    return status;
+}
+
+static enum eh_status take_turns(struct finding *f, struct eh_error *error) {
+    enum eh_status status = lay_first(f);
     for (int turn = 0; turn < TURNS && status == EH_OK; turn++) {
         status = follow(f, error);
         if (status != EH_OK || (turn > 0 && same_hits(f))) {
@@ -236,6 +238,28 @@ static enum eh_status take_turns(struct finding *f, struct eh_error *error) {
         status = f->pairs.count < 2 ? EH_NO_FIT : lay_map(f, &f->pairs);
     }
     return status;
+}
+
+/* Of several readings the one that the follower finds cheapest on its own smooth tempo. */
+static enum eh_status choose_reading(struct finding *f, struct eh_error *error) {
+    double least = INFINITY;
+    size_t best = 0;
+    enum eh_status status = EH_OK;
+    for (f->reading = 0; f->reading < f->found.count; f->reading++) {
+        status = take_turns(f, error);
+        if (status == EH_NO_MEMORY) {
+            return status;
+        }
+        if (status == EH_OK && f->cost < least - 1e-9) {
+            least = f->cost;
+            best = f->reading;
+        }
+    }
+    if (best + 1 == f->found.count) {
+        return status;
+    }
+    f->reading = best;
+    return take_turns(f, error);
 }
 
 /* ---- Whether it is this exercise at all ---- */
@@ -313,7 +337,9 @@ static enum eh_status prepare(struct finding *f, struct eh_error *error) {
     f->matches = calloc(f->plan.due_count, sizeof *f->matches);
     f->before = calloc(f->plan.due_count, sizeof *f->before);
     f->fates = calloc(f->take->count, sizeof *f->fates);
-    return f->matches == NULL || f->before == NULL || f->fates == NULL ? EH_NO_MEMORY : EH_OK;
+    f->pairs.pairs = calloc(f->notes.count, sizeof *f->pairs.pairs);
+    const bool room = f->matches != NULL && f->before != NULL && f->fates != NULL;
+    return room && f->pairs.pairs != NULL ? EH_OK : EH_NO_MEMORY;
 }
 
 static enum eh_status find(struct finding *f, struct eh_error *error) {
@@ -325,7 +351,7 @@ static enum eh_status find(struct finding *f, struct eh_error *error) {
         status = search(f);
     }
     if (status == EH_OK) {
-        status = take_turns(f, error);
+        status = choose_reading(f, error);
     }
     if (status == EH_OK) {
         status = free_drift_sum_up(f->out, &f->pairs, f->bar_quarters);
@@ -347,7 +373,7 @@ enum eh_status eh_free_tempo_find(struct eh_free_tempo *out, const struct eh_exe
         .exercise = exercise, .take = take, .pad = pad, .request = request, .out = out};
     const enum eh_status status = find(&f, error);
     free_notes_deinit(&f.notes);
-    free(f.found.pairs);
+    free_readings_deinit(&f.found);
     free(f.pairs.pairs);
     free(f.matches);
     free(f.before);

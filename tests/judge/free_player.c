@@ -3,7 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-enum { TAP = -3 };
+enum { TAP = -3, BOUNCE = -4 };
 
 struct free_player free_player_default(uint64_t seed, double bpm) {
     return (struct free_player){.seed = seed,
@@ -79,6 +79,18 @@ static double level(struct stage *s, const struct eh_stroke *stroke) {
     return v * pow(10.0, random_normal(&s->state) * 1.5 / 20.0);
 }
 
+/* Presses of professionals: 3 notes and more, 47, 36, 33 ms apart, each a decibel or two softer
+ * (medians on the Groove MIDI Dataset 1.0.0, CC BY 4.0). */
+static void play_press(struct stage *s, double ms, double velocity) {
+    static const double gaps_ms[] = {47.0, 36.0, 33.0, 30.0};
+    const int bounces = 2 + (int)(3.0 * random_unit(&s->state));
+    for (int i = 0; i < bounces; i++) {
+        ms += gaps_ms[i] * (1.0 + 0.15 * random_normal(&s->state));
+        velocity *= 0.87;
+        note(s, ms, velocity, BOUNCE);
+    }
+}
+
 static void play_stroke(struct stage *s, size_t i) {
     const struct free_player *p = s->player;
     const struct eh_due *due = &s->plan->due[i];
@@ -98,6 +110,9 @@ static void play_stroke(struct stage *s, size_t i) {
         ms += p->second_late[stroke->hand == EH_HAND_RIGHT] * spacing_ms;
     }
     const double velocity = level(s, stroke);
+    if (stroke->kind == EH_KIND_BUZZ) {
+        play_press(s, ms, velocity);
+    }
     if (random_unit(&s->state) >= p->missed) {
         note(s, ms, velocity, (int32_t)i);
         if (random_unit(&s->state) < p->echoed) {
@@ -120,7 +135,7 @@ void free_player_play(const struct free_player *player, const struct eh_plan *pl
                       struct performance *out, struct eh_tempo_map *out_map) {
     lay_map(player, plan, out_map);
     struct stage s = {.player = player, .plan = plan, .map = out_map, .state = player->seed};
-    s.notes = calloc(plan->due_count * 3 + 64, sizeof *s.notes);
+    s.notes = calloc(plan->due_count * 7 + 64, sizeof *s.notes);
     if (s.notes == NULL) {
         abort();
     }

@@ -38,25 +38,30 @@ static bool same_verdicts(const struct eh_judgement *a, const struct eh_judgemen
     return true;
 }
 
+static void play_one(const struct eh_exercise *e, const struct free_player *player,
+                     struct told *told) {
+    struct free_run run;
+    free_run_play(&run, e, player);
+    struct eh_judgement *free_one = free_run_judge(&run, 0);
+    struct eh_judgement *to_click = free_run_judge_to_truth(&run);
+    cr_assert_not_null(free_one);
+    cr_assert_not_null(to_click);
+    told->runs++;
+    count_tempo(free_one, told);
+    told->same_runs += same_verdicts(free_one, to_click);
+    eh_judgement_free(free_one);
+    eh_judgement_free(to_click);
+    free_run_drop(&run);
+}
+
 static struct told play_all(struct free_player player, int seeds) {
     struct told told = {0};
     for (size_t x = 0; shipped_exercises[x] != NULL; x++) {
         struct eh_exercise *e = read_exercise(shipped_exercises[x]);
         for (int k = 0; k < seeds; k++) {
-            struct free_run run;
             player.bpm = tempi[(x + (size_t)k) % 5];
             player.seed += 104729;
-            free_run_play(&run, e, &player);
-            struct eh_judgement *free_one = free_run_judge(&run, 0);
-            struct eh_judgement *to_click = free_run_judge_to_truth(&run);
-            cr_assert_not_null(free_one);
-            cr_assert_not_null(to_click);
-            told.runs++;
-            count_tempo(free_one, &told);
-            told.same_runs += same_verdicts(free_one, to_click);
-            eh_judgement_free(free_one);
-            eh_judgement_free(to_click);
-            free_run_drop(&run);
+            play_one(e, &player, &told);
         }
         eh_exercise_free(e);
     }
