@@ -214,6 +214,10 @@ void measure_free_tempo(struct measures *m); /* instead, where there was no clic
 void measure_counts(struct measures *m);
 void measure_dynamics(struct measures *m);
 void measure_hairpin(struct measures *m);
+
+/* A hairpin that turns round, or that ends too far from the mark that it leads to: fills FINDING.
+ * False when none surely does. */
+bool measure_hairpin_shape(struct measures *m, struct eh_finding *finding);
 void measure_rim(struct measures *m);
 void measure_sticking(struct measures *m);
 

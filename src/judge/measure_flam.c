@@ -31,7 +31,8 @@ struct figures {
     size_t single, merged; /* main stroke only; of these soft as a grace note */
     size_t partial;        /* main stroke and some of the grace notes */
     double main_level;     /* median of the mains of heard figures */
-    double softness;       /* median of what their grace notes are softer */
+    double softness;       /* what their grace notes are softer */
+    double least_soft;     /* sum over them: main notes softer than this the pad would not report */
 };
 
 static bool of_hand(const struct measures *m, const struct figures *f, size_t i) {
@@ -56,13 +57,22 @@ static double gap_before(const struct measures *m, size_t i) {
     return fmax(came_at(m, i) - came_at(m, i - 1), 0.5);
 }
 
-static void add_heard(struct measures *m, struct figures *f, size_t main) {
+static double softness_of(const struct measures *m, size_t main) {
     double soft = 0.0;
+    for (size_t g = 1; g <= m->row[main].graces; g++) {
+        soft += m->row[main - g].level;
+    }
+    return m->row[main].level - soft / m->row[main].graces;
+}
+
+static void add_heard(struct measures *m, struct figures *f, size_t main) {
     for (size_t g = 0; g < m->row[main].graces; g++) {
         m->a[f->gaps++] = log(gap_before(m, main - g));
-        soft += m->row[main - g - 1].level;
     }
-    m->b[f->levels++] = m->row[main].level - soft / m->row[main].graces;
+    double before = m->row[main - 1].level;
+    double hides = measure_pad_hides(m, before, gap_before(m, main)) - before;
+    f->least_soft += isfinite(hides) ? hides : -60.0;
+    m->b[f->levels++] = softness_of(m, main);
     m->c[f->heard++] = m->row[main].level;
 }
 
@@ -204,11 +214,40 @@ static bool mains_topped(const struct measures *m, const struct figures *f) {
     return 2 * top > f->heard;
 }
 
+/* After a loud grace note the pad hides a main note that is not loud enough, so that loud grace
+ * notes are the ones that are not seen. What is seen is a normal distribution cut off at the mask;
+ * its centre and spread are found from the mean and variance of what is left (Cohen 1950, Ann.
+ * Math. Stat. 21, 557-569), and the estimate is moved by what the cut did to the mean. */
+static struct eh_estimate uncut(const struct measures *m, const struct figures *g,
+                                struct eh_estimate e) {
+    double cut = g->least_soft / (double)g->levels;
+    double mean = eh_mean(m->b, g->levels);
+    double sd = eh_sd(m->b, g->levels);
+    double centre = mean;
+    double spread = sd;
+    double lost = 0.0; /* of the variance */
+    if (g->levels < 4 || !(sd > 0.0)) {
+        return e;
+    }
+    for (int round = 0; round < 30; round++) {
+        double z = fmin(fmax((cut - centre) / spread, -8.0), 1.5);
+        double density = exp(-z * z / 2.0) / 2.506628274631; /* sqrt(2 pi) */
+        double hazard = density / eh_normal_cdf(-z);
+        lost = fmin(fmax(hazard * (hazard - z), 0.0), 0.7);
+        spread = sd / sqrt(1.0 - lost);
+        centre = mean - spread * hazard;
+    }
+    double move = centre - mean;
+    double wider = 1.0 / (1.0 - lost);
+    return (struct eh_estimate){e.value + move, e.value + move - wider * (e.value - e.low),
+                                e.value + move + wider * (e.high - e.value), e.n};
+}
+
 static void judge_softness(struct measures *m, struct figures *g, enum eh_side side) {
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_GRACE_LEVEL, side);
     double low = m->style->grace_softer_db;
     struct eh_estimate e = eh_location(m->b, g->levels, MEASURE_CONFIDENCE);
-    e = measure_widen_scale(m, e);
+    e = measure_widen_scale(m, uncut(m, g, e));
     struct verdict_call call = verdict_place(&e, low, NAN, m->style->least_n);
     g->softness = e.value;
     if (call.place == PLACE_BELOW && mains_topped(m, g)) {

@@ -1,4 +1,5 @@
-/* Hairpins: whether the level rises or falls from end to end as written. */
+/* Hairpins: whether the level rises or falls from end to end as written. Their shape and their end
+ * are in measure_shape.c. */
 #include "measure.h"
 
 #include <math.h>
@@ -114,7 +115,8 @@ static const struct slope *failed(const struct slopes *s, double limit, struct e
     return worst;
 }
 
-static void say_hairpin(struct eh_finding *f, const struct verdict_call *call) {
+static void say_hairpin(const struct measures *m, struct eh_finding *f,
+                        const struct verdict_call *call) {
     struct verdict_words w = verdict_say(f);
     if (!isfinite(f->value)) {
         say(&w, "hairpins: too few unmarked strokes inside one to see its slope");
@@ -131,6 +133,7 @@ static void say_hairpin(struct eh_finding *f, const struct verdict_call *call) {
     if (f->fault == EH_FAULT_UNCLEAR) {
         say_reason(&w, call->reason, 1, "dB");
     }
+    say_pad(&w, m->in->pad);
 }
 
 /* Reversed: surely the wrong way, by more than this a written mark: over a hairpin of four marks
@@ -152,35 +155,56 @@ static const struct slope *lowest(const struct slopes *s) {
     return low;
 }
 
-void measure_hairpin(struct measures *m) {
+static bool any_hairpin(const struct measures *m) {
     size_t written = 0;
     (void)eh_exercise_hairpins(m->in->plan->exercise, &written);
     bool any = false;
     for (size_t i = 0; i < m->count && written > 0; i++) {
         any = any || m->strokes[m->row[i].stroke].hairpin >= 0;
     }
-    if (!any) {
+    return any;
+}
+
+/* All at the pad's top, or at its floor: a hairpin cannot show. */
+static bool clipped(const struct measures *m) {
+    size_t all = 0;
+    size_t top = 0;
+    size_t missing = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        if (m->row[i].tap && m->strokes[m->row[i].stroke].hairpin >= 0) {
+            all++;
+            top += m->row[i].saturated ? 1 : 0;
+            missing += m->row[i].hidden == HIDDEN_FLOOR ? 1 : 0;
+        }
+    }
+    return 3 * top > all || 5 * missing > all;
+}
+
+void measure_hairpin(struct measures *m) {
+    if (!any_hairpin(m)) {
         return;
     }
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_HAIRPIN, EH_SIDE_BOTH);
     struct slopes s;
     collect(m, &s);
     double limit = m->style->contrast_db;
-    struct eh_estimate e = pooled(&s);
+    struct eh_estimate e = measure_widen_scale(m, pooled(&s));
     struct eh_estimate one = e;
     struct verdict_call call = verdict_place(&e, limit, NAN, m->style->least_n);
     const struct slope *bad = failed(&s, limit, &one);
-    if (call.place == PLACE_BELOW && s.count > 0) {
-        verdict_numbers(f, &e, limit, NAN, "dB");
+    verdict_numbers(f, &e, limit, NAN, "dB");
+    if (call.place == PLACE_BELOW && s.count > 0 && clipped(m)) {
+        call = (struct verdict_call){PLACE_UNKNOWN, REASON_SATURATED};
+    } else if (call.place == PLACE_BELOW && s.count > 0) {
         fault_of(f, &e, lowest(&s)->bar);
-    } else if (bad != NULL && (double)bad->n >= m->style->least_n) {
+    } else if (bad != NULL && (double)bad->n >= m->style->least_n && !clipped(m)) {
+        one = measure_widen_scale(m, one);
         verdict_numbers(f, &one, limit, NAN, "dB");
         fault_of(f, &one, bad->bar);
-    } else {
-        verdict_numbers(f, &e, limit, NAN, "dB");
-        if (call.place == PLACE_INSIDE) {
-            verdict_fine(f, EH_VERDICT_SHAPED);
-        }
+    } else if (measure_hairpin_shape(m, f)) {
+        return;
+    } else if (call.place == PLACE_INSIDE) {
+        verdict_fine(f, EH_VERDICT_SHAPED);
     }
-    say_hairpin(f, &call);
+    say_hairpin(m, f, &call);
 }
