@@ -3,6 +3,7 @@
 import csv
 import math
 import pathlib
+import re
 
 
 def read(folder, name):
@@ -49,6 +50,18 @@ def values(rows, column):
     return list(dict.fromkeys(row[column] for row in rows))
 
 
+FAMILIES = ((15, "rudiments 1-15, rolls"), (19, "rudiments 16-19, diddles"),
+            (30, "rudiments 20-30, flams"), (40, "rudiments 31-40, drags"))
+
+
+def family(exercise):
+    """The 40 rudiments by family, any other exercise by its name."""
+    number_of = re.match(r"(\d\d)-", exercise)
+    if not number_of:
+        return exercise
+    return next(name for last, name in FAMILIES if int(number_of[1]) <= last)
+
+
 def share(rows, hits, n):
     """Percent with its interval, as text: '97.2 (95.1-98.4)'."""
     count = total(rows, n)
@@ -75,10 +88,10 @@ def recall(rows, how):
     return total(rows, f"right_{how}") / played if played else float("nan")
 
 
-def table(headings, rows):
-    """Markdown, columns as wide as their widest cell."""
+def table(headings, rows, wide=True):
+    """Markdown; WIDE: columns as wide as their widest cell."""
     cells = [[str(cell) for cell in row] for row in [headings, *rows]]
-    widths = [max(len(row[i]) for row in cells) for i in range(len(headings))]
+    widths = [max(len(row[i]) for row in cells) if wide else 0 for i in range(len(headings))]
     lines = ["| " + " | ".join(cell.ljust(width) for cell, width in zip(row, widths)) + " |"
              for row in cells]
     lines.insert(1, "| " + " | ".join("-" * max(3, width) for width in widths) + " |")

@@ -115,7 +115,8 @@ static void keep_order(const struct written *w, const struct intents *in, double
     }
 }
 
-/* Grace notes from their main note backwards. Where the stroke before is near they close up. */
+/* Grace notes from their main note backwards. Where the stroke before is near they close up: a
+ * drag takes about half of the way. */
 static void time_graces(const struct intents *in, const struct player *p, struct chance *chance,
                         double *at) {
     double before = -INFINITY;
@@ -133,7 +134,7 @@ static void time_graces(const struct intents *in, const struct player *p, struct
             lead += usual * exp(log_sd * chance_normal(chance));
             leads[g] = lead;
         }
-        const double room = 0.8 * (at[i] - before);
+        const double room = (graces > 1 ? 0.55 : 0.8) * (at[i] - before);
         const double close = lead > room ? fmax(room, 1.0) / lead : 1.0;
         for (int g = 0; g < graces && g < 7 && (size_t)g < i; g++) {
             at[i - 1 - (size_t)g] = at[i] - leads[g] * close;

@@ -1,6 +1,7 @@
 """The curves of the bench's results, drawn by gnuplot as SVG."""
 
 import pathlib
+import re
 import subprocess
 import tempfile
 
@@ -11,14 +12,26 @@ COLOURS = {8.0: "#9a9a9a", 16.0: "#c06020", 32.0: "#2060a0", 64.0: "#000000"}
 DASHES = {8.0: 3, 16.0: 2, 32.0: 4, 64.0: 1}
 
 
+def shrink(path):
+    """Takes out what gnuplot writes and nobody sees: groups with nothing in them, white space."""
+    if path.suffix != ".svg":
+        return
+    text = path.read_text(encoding="utf-8")
+    text = re.sub(r"\s*\n\s*", "\n", text)
+    text = re.sub(r"<g [^>]*>\n</g>\n", "", text)
+    path.write_text(text, encoding="utf-8")
+
+
 def draw(script, out, blocks):
     """Runs SCRIPT with the data BLOCKS (name -> lines of numbers) defined in it."""
     data = "".join(f"${name} << EOD\n" + "\n".join(lines) + "\nEOD\n"
                    for name, lines in blocks.items())
+    script = "set samples 2\n" + script
     with tempfile.NamedTemporaryFile("w", suffix=".gp", encoding="utf-8") as file:
         file.write(data + f'set output "{out}"\n' + script)
         file.flush()
         subprocess.run(["gnuplot", file.name], check=True)
+    shrink(pathlib.Path(out))
 
 
 def percent_line(rows, x, hits="right"):
@@ -51,16 +64,18 @@ def detection(rows, player, out):
               f"set multiplot layout {lines_of_panels},{columns} "
               "margins 0.04,0.99,0.04,0.97 spacing 0.025,0.045",
               "set xrange [0:3.1]; set yrange [0:104]; set ytics 25; set xtics 1",
-              "set grid y lc '#dddddd'; unset key"]
+              "set grid y lc '#dddddd'; unset key; set border 3; set tics nomirror scale 0.4"]
     for i, fault in enumerate(faults):
         plots = ["85 lc '#bbbbbb' dt 3", "95 lc '#bbbbbb' dt 3"]
         for strokes, lines in curves(rows, fault, player).items():
             name = f"f{i}n{strokes:g}"
             blocks[name] = lines
             style = f"lc '{COLOURS[strokes]}' dt {DASHES[strokes]}"
-            plots.append(f"${name} using 1:2 with linespoints pt 7 ps 0.3 {style} "
+            plots.append(f"${name} using 1:2 with lines lw 1.5 {style} "
                          f"title '{strokes:g}'")
-        key = "set key bottom right samplen 2" if i == 0 else "unset key"
+        numbers = "%g" if i % columns == 0 else ""
+        key = f"set format y '{numbers}'; " + ("set key bottom right samplen 2" if i == 0
+                                               else "unset key")
         plots = [plot if "title" in plot else plot + " notitle" for plot in plots]
         script.append(f"{key}; set title '{fault}' offset 0,-0.8\nplot " + ", ".join(plots))
     draw("\n".join(script) + "\nunset multiplot\n", out, blocks)
@@ -73,26 +88,28 @@ def loss(rows, how):
 
 def alignment(rows, out):
     """1 - F over the tempo for every exercise: straight courses, then changed ones."""
-    exercises = fig.values(rows, "exercise")
+    families = list(dict.fromkeys(fig.family(name) for name in fig.values(rows, "exercise")))
     blocks = {}
-    script = ["set terminal svg size 1000,460 font 'sans,11' background 'white'",
-              "set multiplot layout 1,2 margins 0.07,0.82,0.11,0.92 spacing 0.06,0",
+    script = ["set terminal svg size 1100,460 font 'sans,11' background 'white'",
+              "set multiplot layout 1,2 margins 0.06,0.76,0.12,0.92 spacing 0.05,0",
               "set logscale y; set yrange [8e-6:1]; set grid lc '#dddddd'; set format y '%g'",
-              "set xlabel 'quarters a minute'"]
+              "set xlabel 'quarters a minute'; set linetype 5 lc '#a08000'"]
     for panel, changed in enumerate((False, True)):
         limit = 0.01 if changed else 0.002
         plots = [f"{limit} lc '#000000' dt 3 notitle"]
-        for i, exercise in enumerate(exercises):
+        for i, family in enumerate(families):
             lines = []
+            members = {name for name in fig.values(rows, "exercise")
+                       if fig.family(name) == family}
             for bpm in fig.values(rows, "bpm"):
-                cell = [row for row in fig.pick(rows, exercise=exercise, bpm=bpm, entry="practice",
+                cell = [row for row in fig.pick(rows, exercise=members, bpm=bpm, entry="practice",
                                                 player="professional")
                         if (row["course"] != "straight") == changed
                         and row["course"] != "other-exercise"]
                 if cell:
                     lines.append(f"{bpm:g} {loss(cell, 'heard'):.6f}")
             blocks[f"p{panel}e{i}"] = lines
-            title = f"title '{exercise}'" if changed else "notitle"
+            title = f"title '{family}'" if changed else "notitle"
             plots.append(f"$p{panel}e{i} using 1:2 with linespoints lt {i + 1} pt {i + 1} ps 0.6 "
                          f"{title}")
         script.append("set key at screen 0.995,0.9 right top" if changed else "unset key")

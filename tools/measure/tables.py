@@ -5,8 +5,11 @@ usage: tables.py FOLDER [--docs FOLDER --command WORDS]
 
 import argparse
 import math
+import sys
 
 import figures as fig
+import page
+import pictures
 
 
 # ---- Which hit was which stroke ----
@@ -129,6 +132,21 @@ def unclear_table(rows):
     return fig.table(["unclear", "professional %", "worst cell", "learner %", "worst cell"], lines)
 
 
+def too_few(rows):
+    """What the first eight bars of a shipped exercise mostly leave unclear."""
+    lines = []
+    for exercise in fig.values(fig.pick(rows, bars=8.0), "exercise"):
+        some = fig.pick(rows, exercise=exercise, bars=8.0, player="professional")
+        unclear = []
+        for aspect in fig.values(some, "aspect"):
+            mine = fig.pick(some, aspect=aspect)
+            if fig.total(mine, "unclear") > 0.5 * fig.total(mine, "runs"):
+                unclear.append(aspect)
+        if unclear:
+            lines.append([exercise, ", ".join(unclear)])
+    return fig.table(["bars 1 to 8", "mostly unclear"], lines)
+
+
 def cover_table(rows):
     lines = []
     for aspect in fig.values(rows, "aspect"):
@@ -145,6 +163,32 @@ def cover_table(rows):
         if line[1] != "-" or line[4] != "-":
             lines.append(line)
     return fig.table(["covered", "n", "professional %", "error", "n", "learner %", "error"], lines)
+
+
+# ---- Pads ----
+
+def pads_table(detect, clean):
+    """By pad: aspects with false alarms or often unclear, faults that are not found."""
+    lines = []
+    for pad in fig.values(clean, "pad"):
+        alarms, unclear, lost = [], [], []
+        for aspect in fig.values(clean, "aspect"):
+            some = fig.pick(clean, pad=pad, aspect=aspect, player="professional", bpm=120.0)
+            n = fig.total(some, "runs")
+            if n and fig.total(some, "alarms") > 0.01 * n:
+                alarms.append(f"{aspect} {100 * fig.total(some, 'alarms') / n:.0f}")
+            if n and fig.total(some, "unclear") > 0.05 * n:
+                unclear.append(f"{aspect} {100 * fig.total(some, 'unclear') / n:.0f}")
+        on_pad = fig.pick(detect, pad=pad, strokes=32.0, size=2.0, player="professional", bpm=120.0)
+        for fault in fig.values(on_pad, "fault"):
+            some = fig.pick(on_pad, fault=fault)
+            found = 100 * fig.total(some, "right") / fig.total(some, "runs")
+            if found < 95:
+                lost.append(f"{fault} {found:.0f}")
+        lines.append([pad, ", ".join(alarms) or "-", ", ".join(unclear) or "-",
+                      ", ".join(lost) or "-"])
+    return fig.table(["pad", "false alarms above 1 %", "unclear above 5 %",
+                      "twice the tolerance found below 95 %"], lines)
 
 
 def say(title, text):
@@ -187,9 +231,16 @@ def main():
     parser.add_argument("--docs")
     parser.add_argument("--command", default="tools/measure-judge")
     options = parser.parse_args()
-    print_align(fig.read(options.folder, "align.csv"))
-    print_detect(fig.read(options.folder, "detect.csv"))
-    print_clean(fig.read(options.folder, "clean.csv"))
+    align = fig.read(options.folder, "align.csv")
+    detect = fig.read(options.folder, "detect.csv")
+    clean = fig.read(options.folder, "clean.csv")
+    if options.docs:
+        page.write(options.docs, options.command, sys.modules[__name__], align, detect, clean)
+        pictures.draw_all(align, detect, clean, options.docs)
+        return
+    print_align(align)
+    print_detect(detect)
+    print_clean(clean)
 
 
 if __name__ == "__main__":

@@ -10,105 +10,115 @@ def met(good):
     return "yes" if good else "**no**"
 
 
-def straight_rows(align):
-    lines = []
-    for player in fig.values(align, "player"):
-        for mixture in MIXED:
-            some = fig.pick(align, player=player, mixture=mixture, course="straight",
-                            entry="practice")
-            if some:
-                f = fig.f_of(some, "strict")
-                lines.append([f"F >= 0.998, {mixture}, {player}", f"{f:.4f}",
-                              f"{fig.total(some, 'runs'):g} runs", met(f >= 0.998)])
-    return lines
-
-
-def changed_rows(align):
-    lines = []
-    for player in fig.values(align, "player"):
-        for course in fig.values(align, "course"):
-            some = fig.pick(align, player=player, course=course, entry="practice")
-            if some and course not in ("straight", "other-exercise"):
-                strict = fig.f_of(some, "strict")
-                same = fig.f_of(some, "same")
-                lines.append([f"F >= 0.99, {course}, {player}",
-                              f"{strict:.4f} strictly, {same:.4f} up to like bars",
-                              f"{fig.total(some, 'runs'):g} runs", met(same >= 0.99)])
-    return lines
-
-
-def other_rows(align):
-    some = fig.pick(align, course="other-exercise")
-    if not some:
-        return []
-    return [[f"another exercise is said to be one ({entry})",
-             fig.share(fig.pick(some, entry=entry), "refused", "runs") + " %",
-             f"{fig.total(fig.pick(some, entry=entry), 'runs'):g} runs",
-             met(fig.total(fig.pick(some, entry=entry), "refused")
-                 == fig.total(fig.pick(some, entry=entry), "runs"))]
-            for entry in fig.values(some, "entry")]
+PLAYERS = ("professional", "learner")
 
 
 def percent(rows, hits, n):
     return 100 * fig.total(rows, hits) / fig.total(rows, n)
 
 
+def line(asked, cells, n):
+    """CELLS: text and whether it is met, for each player; None where nothing was measured."""
+    said = [f"{cell[0]}: {met(cell[1])}" if cell else "-" for cell in cells]
+    return [asked, *said, f"{n:g}"]
+
+
+def align_rows(align, wanted, rows_of, least, how):
+    lines = []
+    for name in wanted:
+        cells = []
+        some = rows_of(align, name)
+        for player in PLAYERS:
+            mine = fig.pick(some, player=player)
+            if not mine:
+                cells.append(None)
+                continue
+            fs = [fig.f_of(mine, strictness) for strictness in how]
+            cells.append((" / ".join(f"{f:.4f}" for f in fs), fs[-1] >= least))
+        if some:
+            lines.append(line(f"F >= {least:g}, {name}", cells, fig.total(some, "runs")))
+    return lines
+
+
+def mixed(align, name):
+    return fig.pick(align, mixture=name, course="straight", entry="practice")
+
+
+def changed(align, name):
+    return fig.pick(align, course=name, entry="practice")
+
+
+def other_rows(align):
+    lines = []
+    for entry in fig.values(fig.pick(align, course="other-exercise"), "entry"):
+        some = fig.pick(align, course="other-exercise", entry=entry)
+        said = percent(some, "refused", "runs")
+        lines.append(line(f"another exercise is said to be one, {entry}",
+                          [(f"{said:.1f} %", said == 100.0), None], fig.total(some, "runs")))
+    return lines
+
+
+def short_of(rates, fits):
+    """'30 of 32', and those that do not fit, as a second sentence."""
+    short = [f"{name} {rate:.0f}" if rate >= 9.95 else f"{name} {rate:.1f}"
+             for name, rate in rates.items() if not fits(rate)]
+    told = f"{len(rates) - len(short)} of {len(rates)}"
+    return told + (f" (not {', '.join(short)})" if short else ""), not short
+
+
 def detect_rows(detect):
     lines = []
-    for player in fig.values(detect, "player"):
-        for strokes, least in ((32.0, 95.0), (16.0, 85.0)):
-            some = fig.pick(detect, player=player, strokes=strokes, size=2.0, pad="good")
-            found = {fault: percent(fig.pick(some, fault=fault), "right", "runs")
-                     for fault in fig.values(some, "fault")}
-            if not found:
-                continue
-            short = [f"{fault} {value:.0f}" for fault, value in found.items() if value < least]
-            lines.append([f"twice the tolerance found in >= {least:g} %, {strokes:g} strokes a "
-                          f"hand, {player}",
-                          f"{len(found) - len(short)} of {len(found)} faults"
-                          + (f"; not {', '.join(short)}" if short else ""),
-                          f"{fig.total(some, 'runs'):g} runs", met(not short)])
+    for strokes, least in ((32.0, 95.0), (16.0, 85.0)):
+        cells = []
+        some = fig.pick(detect, strokes=strokes, size=2.0, pad="good")
+        for player in PLAYERS:
+            mine = fig.pick(some, player=player)
+            rates = {fault: percent(fig.pick(mine, fault=fault), "right", "runs")
+                     for fault in fig.values(mine, "fault")}
+            cells.append(short_of(rates, lambda rate, least=least: rate >= least)
+                         if rates else None)
+        if some:
+            lines.append(line(f"faults of twice the tolerance found in >= {least:g} %, "
+                              f"{strokes:g} strokes a hand", cells, fig.total(some, "runs")))
     return lines
 
 
-def aspect_rows(clean, what, column, n, limits):
-    """One line a player: how many aspects lie within the limits, and which do not."""
-    lines = []
-    for player in fig.values(clean, "player"):
-        low, high = limits[player]
-        rates = {}
-        for aspect in fig.values(clean, "aspect"):
-            some = fig.pick(clean, player=player, aspect=aspect)
-            if some and fig.total(some, n):
-                rates[aspect] = percent(some, column, n)
-        short = [f"{aspect} {rate:.1f}" for aspect, rate in rates.items()
-                 if not low <= rate <= high]
-        lines.append([f"{what}, {player}",
-                      f"{len(rates) - len(short)} of {len(rates)} aspects"
-                      + (f"; not {', '.join(short)}" if short else ""),
-                      f"{fig.total(fig.pick(clean, player=player), n):g}", met(not short)])
-    return lines
+def aspect_row(clean, what, column, n, limits):
+    cells = []
+    for player, (low, high) in zip(PLAYERS, limits):
+        mine = fig.pick(clean, player=player)
+        rates = {aspect: percent(fig.pick(mine, aspect=aspect), column, n)
+                 for aspect in fig.values(mine, "aspect")
+                 if fig.total(fig.pick(mine, aspect=aspect), n)}
+        cells.append(short_of(rates, lambda rate, low=low, high=high: low <= rate <= high)
+                     if rates else None)
+    return line(what, cells, fig.total(clean, n))
 
 
-def eight_bars(clean):
-    """Runs of eight bars: composed ones, and the first eight of a shipped exercise."""
-    composed = {row["exercise"] for row in clean if row["bars"] == 0} - {
-        row["exercise"] for row in clean if row["bars"] == 8}
-    return [row for row in clean if row["bars"] == 8 or row["exercise"] in composed]
+def composed(clean):
+    """The composed exercises of eight bars: each holds enough of what it is for."""
+    shipped = {row["exercise"] for row in clean if row["bars"] == 8}
+    return [row for row in clean if row["exercise"] not in shipped]
 
 
 def rows(align, detect, clean):
     good = fig.pick(clean, pad="good")
-    lines = straight_rows(align) + changed_rows(align) + other_rows(align) + detect_rows(detect)
+    courses = [name for name in fig.values(align, "course")
+               if name not in ("straight", "other-exercise")]
+    lines = align_rows(align, MIXED, mixed, 0.998, ("strict",))
+    lines += align_rows(align, courses, changed, 0.99, ("strict", "same"))
+    lines += other_rows(align) + detect_rows(detect)
     if good:
-        lines += aspect_rows(good, "false alarms at most 1 % (learner 3 %)", "alarms", "runs",
-                             {"professional": (0, 1), "learner": (0, 3)})
-        lines += aspect_rows(eight_bars(good), "`unclear` at most 5 %, 8 bars", "unclear", "runs",
-                             {"professional": (0, 5), "learner": (0, 5)})
-        lines += aspect_rows(good, "90 % intervals hold the truth in 85 to 95 %", "covered",
-                             "measured", {"professional": (85, 95), "learner": (85, 95)})
+        lines += [
+            aspect_row(good, "false alarms in <= 1 % (learner 3 %) of runs, by aspect", "alarms",
+                       "runs", ((0, 1), (0, 3))),
+            aspect_row(composed(good), "`unclear` in <= 5 % of 8-bar runs, by aspect", "unclear",
+                       "runs", ((0, 5), (0, 5))),
+            aspect_row(good, "90 % intervals hold the truth in 85 to 95 %, by aspect", "covered",
+                       "measured", ((85, 95), (85, 95)))]
     return lines
 
 
 def table(align, detect, clean):
-    return fig.table(["asked", "measured", "n", "met"], rows(align, detect, clean))
+    return fig.table(["asked", "professional: met", "learner: met", "n"],
+                     rows(align, detect, clean), wide=False)

@@ -51,6 +51,14 @@ static double of_doubles(const struct player *p, const struct contents *c, enum 
     return c->halves && p->second_share_sd[hand] == 0.0 ? 0.5 + p->second_share[hand] : NAN;
 }
 
+/* Where drags must close up there is no one gap any more. */
+static double gap_of(const struct player *p, const struct written *w, bool drags,
+                     enum eh_side side) {
+    const double gap = by_hand(drags ? p->drag_ms : p->flam_ms, side);
+    const bool close = drags && 2.0 * 1.5 * gap > 0.55 * w->nearest_ms;
+    return close ? NAN : gap;
+}
+
 double fault_truth(const struct player *player, const struct written *w, enum eh_aspect aspect,
                    enum eh_side side) {
     const struct contents c = look(w);
@@ -61,7 +69,7 @@ double fault_truth(const struct player *player, const struct written *w, enum eh
     case EH_ASPECT_ACCENT:
         return by_hand(player->lift_db, side);
     case EH_ASPECT_FLAM_GAP:
-        return by_hand(c.drags > c.flams ? player->drag_ms : player->flam_ms, side);
+        return gap_of(player, w, c.drags > c.flams, side);
     case EH_ASPECT_GRACE_LEVEL:
         /* An accent on the main note would be added to it. */
         return c.accents > 0 ? NAN : softness(player, side);
