@@ -15,6 +15,7 @@
 #include <stdint.h>
 
 #include "evenhand/hit.h"
+#include "evenhand/pad.h"
 #include "evenhand/plan.h"
 #include "evenhand/status.h"
 #include "evenhand/style.h"
@@ -88,8 +89,17 @@ struct eh_demo_request {
     const struct eh_style *style; /* accents suit it; NULL: rudimental, 4 to 12 dB */
     uint8_t note;                 /* of the pad's head; 0 = 38 */
     uint8_t rim_note;             /* 0 = 40 */
+    uint8_t hand_notes[2];        /* by enum eh_hand; used when NOTES_SET */
+    bool notes_set;               /* all four notes are given, 0 is a note too */
+    const struct eh_pad *through; /* what the pad makes of the strokes: see demo_through.c; NULL: it
+                                     reports all of them, in whole velocities. Must outlive the
+                                     demo; its notes are not used */
     bool exact;                   /* no scatter and no habits at all: as written */
 };
+
+/* Takes the notes from PAD: pads for each hand where it has both, else the head, else any of its
+ * notes; rim strokes on the rim, or where the others are. */
+void eh_demo_take_notes(struct eh_demo_request *request, const struct eh_pad *pad);
 
 struct eh_demo {
     const struct eh_plan *plan; /* not owned */

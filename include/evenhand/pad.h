@@ -61,6 +61,8 @@ struct eh_pad {
     double top_velocity;   /* from here on what is louder looks alike; default 127 */
     int64_t delay_ns;      /* constant delay from the click's sounding to the hit of a stroke that
                               was on it: sound, pad and cable; 0 (default) = not known */
+    int64_t clock_ns;      /* step of the module's own clock: strokes are stamped in steps of this;
+                              0 (default) = finer than what stamps them */
     int64_t calibrated_utc_s; /* when; seconds since 1970 UTC; 0 (default) = never */
     struct eh_level_map levels;
 };
@@ -82,6 +84,16 @@ double eh_pad_mask_db(const struct eh_pad *pad, int64_t gap_ns);
 static inline bool eh_pad_saturated(const struct eh_pad *pad, const struct eh_hit *hit) {
     return eh_hit_velocity(hit) >= pad->top_velocity;
 }
+
+/* What a stamp of a take whose own step is STAMP_NS is worth when this pad made it. */
+static inline int64_t eh_pad_resolution_ns(const struct eh_pad *pad, int64_t stamp_ns) {
+    return pad->clock_ns > stamp_ns ? pad->clock_ns : stamp_ns;
+}
+
+enum { EH_PAD_NO_NOTE = 255 };
+
+/* The lowest note of a zone; EH_PAD_NO_NOTE when there is none. */
+uint8_t eh_pad_note(const struct eh_pad *pad, enum eh_zone zone);
 
 /* Removes the hits that are not the pad's; keeps order. */
 void eh_pad_keep_own(const struct eh_pad *pad, struct eh_take *take);

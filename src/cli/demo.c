@@ -5,6 +5,7 @@
 #include "evenhand/practice.h"
 #include "evenhand/smf.h"
 #include "exercise_find.h"
+#include "pad_find.h"
 #include "play_clock.h"
 #include "play_lay.h"
 #include "play_metres.h"
@@ -24,6 +25,7 @@ struct demo_stage {
     struct demo_options options;
     struct found_exercise exercise;
     struct eh_style style;
+    struct eh_pad pad;
     struct eh_practice practice;
     struct eh_take take;
     double bpm;
@@ -45,15 +47,28 @@ static enum eh_status make_take(struct demo_stage *stage) {
     return status == EH_OK ? eh_take_add_metre(&stage->take, first) : status;
 }
 
+static int find_pad(struct demo_stage *stage, struct eh_demo_request *request) {
+    const struct pad_wish wish = {.file = stage->options.through};
+    if (wish.file == NULL) {
+        return CLI_GOOD;
+    }
+    request->through = &stage->pad;
+    const int result = pad_find(&stage->pad, &wish);
+    eh_demo_take_notes(request, &stage->pad);
+    return result;
+}
+
 static int perform(struct demo_stage *stage) {
-    const struct eh_demo_request request = {.seed = (uint64_t)stage->options.seed,
-                                            .faults = {stage->options.fault},
-                                            .fault_count =
-                                                stage->options.fault.kind != EH_DEMO_NO_FAULT,
-                                            .style = &stage->style,
-                                            .exact = stage->options.exact};
+    struct eh_demo_request request = {.seed = (uint64_t)stage->options.seed,
+                                      .faults = {stage->options.fault},
+                                      .fault_count = stage->options.fault.kind != EH_DEMO_NO_FAULT,
+                                      .style = &stage->style,
+                                      .exact = stage->options.exact};
     struct eh_demo demo;
     struct eh_error error;
+    if (find_pad(stage, &request) != CLI_GOOD) {
+        return CLI_FAILED;
+    }
     eh_error_clear(&error);
     error.status = make_take(stage);
     if (error.status == EH_OK) {

@@ -53,6 +53,7 @@ enum options_answer demo_options_parse(struct demo_options *out, int argc, char 
         OPTION_ROW_TEXT("save", "FILE.mid", "write a new MIDI file instead of playing", out->save),
         OPTION_ROW_TEXT("port", "TEXT", "MIDI output: a number, part of a name, or virtual",
                         out->port),
+        OPTION_ROW_TEXT("through", "FILE", "on the pad that this file describes", out->through),
         OPTION_ROW_NUMBER("tempo", "BPM", "quarters a minute (20 to 400), else the exercise's",
                           out->tempo, -HUGE_VAL, HUGE_VAL),
         OPTION_ROW_TEXT("style", "NAME", "accents that suit this style (else the exercise's)",

@@ -7,7 +7,7 @@
 #include "options.h"
 
 struct demo_options {
-    const char *exercise, *style, *bars, *fault_text, *port, *save, *part, *db;
+    const char *exercise, *style, *bars, *fault_text, *port, *save, *part, *through, *db;
     double tempo; /* NAN: the exercise's start tempo */
     int64_t passes, seed, count_in;
     bool exact;

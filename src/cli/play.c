@@ -33,18 +33,6 @@ static int lay_out(struct stage *stage) {
     return play_lay(&stage->practice, &stage->exercise, request, options->tempo, &stage->bpm);
 }
 
-static int open_source(struct stage *stage) {
-    if (stage->options.demo == NULL) {
-        return play_source_open_pad(&stage->source, stage->options.port);
-    }
-    const struct eh_demo_request request = {.seed = (uint64_t)stage->options.seed,
-                                            .faults = {stage->options.fault},
-                                            .fault_count =
-                                                stage->options.fault.kind != EH_DEMO_NO_FAULT,
-                                            .style = &stage->style};
-    return play_source_open_demo(&stage->source, &stage->practice.plan, &request);
-}
-
 /* The demo player has no port, so no pad is kept for it. */
 static int find_pad(struct stage *stage) {
     const struct play_options *options = &stage->options;
@@ -54,6 +42,35 @@ static int find_pad(struct stage *stage) {
                                   .player = options->player,
                                   .db = options->db};
     return pad_find(&stage->pad, &wish);
+}
+
+/* It plays the notes of the pad that it plays through, or else of the one it is judged by. */
+static int open_demo(struct stage *stage) {
+    const struct play_options *options = &stage->options;
+    const struct pad_wish through = {.file = options->through};
+    struct eh_demo_request request = {.seed = (uint64_t)options->seed,
+                                      .faults = {options->fault},
+                                      .fault_count = options->fault.kind != EH_DEMO_NO_FAULT,
+                                      .style = &stage->style};
+    struct eh_pad pad;
+    if (options->through != NULL) {
+        if (pad_find(&pad, &through) != CLI_GOOD) {
+            return CLI_FAILED;
+        }
+        request.through = &pad;
+    }
+    eh_demo_take_notes(&request, request.through != NULL ? &pad : &stage->pad);
+    return play_source_open_demo(&stage->source, &stage->practice.plan, &request);
+}
+
+static int meet_player(struct stage *stage) {
+    const bool demo = stage->options.demo != NULL;
+    const int result =
+        demo ? find_pad(stage) : play_source_open_pad(&stage->source, stage->options.port);
+    if (result != CLI_GOOD) {
+        return result;
+    }
+    return demo ? open_demo(stage) : find_pad(stage);
 }
 
 static int perform(struct stage *stage) {
@@ -94,10 +111,7 @@ static int run_steps(struct stage *stage) {
         result = lay_out(stage);
     }
     if (result == CLI_GOOD) {
-        result = open_source(stage);
-    }
-    if (result == CLI_GOOD) {
-        result = find_pad(stage);
+        result = meet_player(stage);
     }
     return result == CLI_GOOD ? perform(stage) : result;
 }

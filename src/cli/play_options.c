@@ -92,6 +92,10 @@ static enum options_answer check(struct play_options *options, const struct comm
     if (!pad_player_fits(usage, options->player)) {
         return OPTIONS_WRONG;
     }
+    if (options->through != NULL && options->demo == NULL) {
+        (void)options_complain(usage, "--through: only the demo player plays on a described pad");
+        return OPTIONS_WRONG;
+    }
     if (options->fast && options->demo == NULL) {
         (void)options_complain(usage, "--fast: only the demo player can play faster than time");
         return OPTIONS_WRONG;
@@ -136,6 +140,8 @@ enum options_answer play_options_parse(struct play_options *out, int argc, char 
          .kind = OPTION_OPTIONAL_TEXT,
          .target.text = &out->demo},
         EXERCISE_PART_ROW(out->part),
+        OPTION_ROW_TEXT("through", "FILE", "the demo player plays on the pad of this file",
+                        out->through),
         OPTION_ROW_COUNT("seed", "N", "of the demo player's chance; else 0", out->seed, 0, 1e15),
         OPTION_ROW_FLAG("fast", "the demo player does not wait for the clock", out->fast),
         OPTION_ROW_FLAG("json", "the judgement as one JSON document at the end", out->json),

@@ -11,14 +11,15 @@
 
 struct play_options {
     const char *exercise;
-    const char *part; /* of a score; NULL: not given */
+    const char *part;  /* of a score; NULL: not given */
     const char *port;  /* NULL: not given */
     const char *style; /* NULL: the exercise's */
     const char *bars;  /* NULL: all */
     const char *demo;  /* NULL: a pad; else the fault's name, "" for none */
     const char *audio;
-    const char *pad;    /* NULL: the one kept, or the default */
-    const char *player; /* NULL: nobody named */
+    const char *pad;     /* NULL: the one kept, or the default */
+    const char *through; /* the demo player's pad; NULL: it reports everything */
+    const char *player;  /* NULL: nobody named */
     const char *db;
     double tempo; /* NAN: the exercise's start tempo */
     int64_t passes, seed, subdivision, count_in, volume;

@@ -53,6 +53,15 @@ double eh_pad_level_db(const struct eh_pad *pad, double velocity) {
     return map->level_db[i] + slope * (v - map->velocity[i]);
 }
 
+uint8_t eh_pad_note(const struct eh_pad *pad, enum eh_zone zone) {
+    for (uint8_t note = 0; note < 128; note++) {
+        if (pad->zones[note] == zone) {
+            return note;
+        }
+    }
+    return EH_PAD_NO_NOTE;
+}
+
 double eh_pad_mask_db(const struct eh_pad *pad, int64_t gap_ns) {
     if (gap_ns >= pad->mask_until_ns) {
         return -INFINITY;

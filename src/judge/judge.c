@@ -126,7 +126,8 @@ static enum eh_status run(struct eh_judgement *j, const struct eh_judge_request 
                                            .fates = j->fates,
                                            .pad = j->pad,
                                            .style = j->style,
-                                           .resolution_ns = j->take->resolution_ns,
+                                           .resolution_ns =
+                                               eh_pad_resolution_ns(j->pad, j->take->resolution_ns),
                                            .free_tempo = j->no_click ? &j->free_tempo : NULL};
     status = eh_measure(&input, j);
     j->offset_ms = j->no_click ? NAN : j->offset_ms;

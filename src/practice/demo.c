@@ -141,6 +141,16 @@ static enum eh_status check_sizes(const struct eh_demo_request *request, struct 
     return EH_OK;
 }
 
+static void settle_notes(struct eh_demo_request *request) {
+    if (request->notes_set) {
+        return;
+    }
+    request->note = request->note == 0 ? 38 : request->note;
+    request->rim_note = request->rim_note == 0 ? 40 : request->rim_note;
+    request->hand_notes[EH_HAND_LEFT] = request->note;
+    request->hand_notes[EH_HAND_RIGHT] = request->note;
+}
+
 enum eh_status eh_demo_init(struct eh_demo *out_demo, const struct eh_plan *plan,
                             const struct eh_demo_request *request, struct eh_error *error) {
     *out_demo = (struct eh_demo){.plan = plan, .request = *request};
@@ -148,12 +158,7 @@ enum eh_status eh_demo_init(struct eh_demo *out_demo, const struct eh_plan *plan
     if (status != EH_OK) {
         return status;
     }
-    if (out_demo->request.note == 0) {
-        out_demo->request.note = 38;
-    }
-    if (out_demo->request.rim_note == 0) {
-        out_demo->request.rim_note = 40;
-    }
+    settle_notes(&out_demo->request);
     settle_sizes(&out_demo->request);
     choose_lift(out_demo);
     choose_levels(out_demo);

@@ -11,6 +11,7 @@ struct sound {
     double level_db;
     size_t order;
     uint8_t note;
+    bool echo;
 };
 
 struct sounds {
@@ -30,8 +31,12 @@ static void add_sound(struct sounds *sounds, double at_ns, double level_db, uint
         sounds->list = list;
         sounds->capacity = capacity;
     }
-    sounds->list[sounds->count] = (struct sound){at_ns, level_db, sounds->count, note};
+    sounds->list[sounds->count] = (struct sound){at_ns, level_db, sounds->count, note, false};
     sounds->count++;
+}
+
+static uint8_t note_of(const struct eh_demo *demo, size_t due) {
+    return demo->request.hand_notes[eh_plan_stroke(demo->plan, due)->hand & 1];
 }
 
 /* Grace notes: a log-normal gap about the usual lead (professionals' flams: median 24 ms,
@@ -65,7 +70,7 @@ static void add_graces(struct sounds *sounds, const struct eh_demo *demo,
     for (size_t i = 1; i <= count && i <= part->due; i++) {
         const size_t grace = part->due - i;
         at_ns -= grace_gap_ns(demo, part, grace, random);
-        add_sound(sounds, at_ns, grace_db(demo, part->level_db, random), demo->request.note);
+        add_sound(sounds, at_ns, grace_db(demo, part->level_db, random), note_of(demo, grace));
     }
 }
 
@@ -104,7 +109,7 @@ static void add_bounces(struct sounds *sounds, const struct eh_demo *demo, const
         if (at_ns > part->at_ns + room) {
             break;
         }
-        add_sound(sounds, at_ns, level, demo->request.note);
+        add_sound(sounds, at_ns, level, note_of(demo, part->due));
     }
 }
 
@@ -121,7 +126,7 @@ static void add_strokes(struct sounds *sounds, const struct eh_row *row,
         }
         add_graces(sounds, demo, part, &grace);
         add_sound(sounds, part->at_ns, part->level_db,
-                  part->rim ? demo->request.rim_note : demo->request.note);
+                  part->rim ? demo->request.rim_note : note_of(demo, part->due));
         if (eh_plan_stroke(demo->plan, part->due)->kind == EH_KIND_BUZZ) {
             add_bounces(sounds, demo, row, i, &buzz);
         }
@@ -165,6 +170,9 @@ static void add_echoes(struct sounds *sounds, const struct eh_demo *demo) {
         const struct sound of = sounds->list[eh_random_index(&random, hits)];
         add_sound(sounds, of.at_ns + (4.0 + 12.0 * eh_random_unit(&random)) * EH_NS_PER_MS,
                   of.level_db - 8.0 - 8.0 * eh_random_unit(&random), of.note);
+        if (!sounds->failed) {
+            sounds->list[sounds->count - 1].echo = true;
+        }
     }
 }
 
@@ -177,16 +185,10 @@ static int compare_sounds(const void *a, const void *b) {
     return (x->order > y->order) - (x->order < y->order);
 }
 
-/* A pad sends whole velocities, 1 to 127. */
-static uint16_t to_velocity(double level_db) {
-    const double velocity = 127.0 * eh_db_ratio(level_db) + 0.5;
-    const int whole = velocity < 1.0 ? 1 : velocity > 127.0 ? 127 : (int)velocity;
-    return (uint16_t)(whole * EH_VELOCITY_UNIT);
-}
-
 enum eh_status eh_row_hits(const struct eh_row *row, const struct eh_demo *demo,
                            struct eh_take *take) {
     struct sounds sounds = {0};
+    struct eh_demo_through through = {.pad = demo->request.through, .reported = false};
     add_strokes(&sounds, row, demo);
     add_extras(&sounds, row, demo);
     add_echoes(&sounds, demo);
@@ -196,11 +198,10 @@ enum eh_status eh_row_hits(const struct eh_row *row, const struct eh_demo *demo,
     }
     for (size_t i = 0; i < sounds.count && status == EH_OK; i++) {
         const struct sound *sound = &sounds.list[i];
-        const struct eh_hit hit = {.at_ns = llround(sound->at_ns),
-                                   .velocity = to_velocity(sound->level_db),
-                                   .note = sound->note,
-                                   .channel = 9};
-        status = eh_take_add(take, &hit);
+        struct eh_hit hit = {.note = sound->note, .channel = 9};
+        if (eh_demo_report(&through, sound->at_ns, sound->level_db, sound->echo, &hit)) {
+            status = eh_take_add(take, &hit);
+        }
     }
     free(sounds.list);
     return status;

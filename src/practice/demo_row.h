@@ -60,6 +60,18 @@ void eh_row_level(struct eh_row *row, const struct eh_demo *demo);
 EH_MUST_USE enum eh_status eh_row_hits(const struct eh_row *row, const struct eh_demo *demo,
                                        struct eh_take *take);
 
+/* What a pad makes of one sound after the other. */
+struct eh_demo_through {
+    const struct eh_pad *pad; /* NULL: it reports everything */
+    bool reported;            /* anything yet; the last that was: */
+    double last_ns, last_db;
+};
+
+/* Fills HIT's time and velocity; false when the pad keeps it to itself. LEVEL_DB is re velocity 127
+ * of the pad's own curve. The pad makes its ECHOES itself: they are not masked. */
+bool eh_demo_report(struct eh_demo_through *through, double at_ns, double level_db, bool echo,
+                    struct eh_hit *hit);
+
 /* Written level of a stroke over mf, dB, as the player plays it, without its accent. */
 double eh_demo_written_db(const struct eh_demo *demo, const struct eh_stroke *stroke);
 

@@ -55,8 +55,10 @@ static void add_pad(struct eh_text *out, const struct eh_pad *pad) {
     report_json_number(out, pad->levels.scale_sd, 4);
     add_velocity(out, "floor_velocity", pad->floor_velocity);
     add_velocity(out, "top_velocity", pad->top_velocity);
-    eh_text_printf(out, ", \"delay_ms\": %s },\n",
+    eh_text_printf(out, ", \"delay_ms\": %s",
                    pad->delay_ns == 0 ? "null" : report_ms(pad->delay_ns).text);
+    eh_text_printf(out, ", \"clock_ms\": %s },\n",
+                   pad->clock_ns == 0 ? "null" : report_ms(pad->clock_ns).text);
 }
 
 static void add_tempo(struct eh_text *out, const struct eh_judgement *judgement) {

@@ -23,6 +23,7 @@ static const struct pad_key keys[] = {
     NUMBER("range", "top_velocity", top_velocity, 1.0, 128.0),
     NUMBER("range", "rim_gate_velocity", rim_gate_velocity, 0.0, 128.0),
     TIME_MS("delay", "click_to_hit_ms", delay_ns, -1000.0, 1000.0),
+    TIME_MS("clock", "step_ms", clock_ns, 0.0, 50.0),
     NUMBER("levels", "scale_sd", levels.scale_sd, 0.0, 1.0),
 };
 

@@ -145,6 +145,21 @@ Test(pad, hides_what_is_too_soft_too_soon) {
     cr_expect_eq(eh_pad_mask_db(&pad, 0), -INFINITY, "a pad that hides nothing");
 }
 
+Test(pad, gives_the_lowest_note_of_a_zone_and_the_coarser_of_two_clocks) {
+    struct eh_pad pad;
+    eh_pad_init_default(&pad);
+    cr_expect_eq(eh_pad_note(&pad, EH_ZONE_HEAD), 38);
+    cr_expect_eq(eh_pad_note(&pad, EH_ZONE_LEFT), EH_PAD_NO_NOTE);
+    pad.zones[127] = EH_ZONE_LEFT;
+    cr_expect_eq(eh_pad_note(&pad, EH_ZONE_LEFT), 127);
+    pad.zones[0] = EH_ZONE_LEFT;
+    cr_expect_eq(eh_pad_note(&pad, EH_ZONE_LEFT), 0);
+    cr_expect_eq(eh_pad_resolution_ns(&pad, EH_NS_PER_MS), EH_NS_PER_MS);
+    pad.clock_ns = 5 * EH_NS_PER_MS;
+    cr_expect_eq(eh_pad_resolution_ns(&pad, EH_NS_PER_MS), 5 * EH_NS_PER_MS);
+    cr_expect_eq(eh_pad_resolution_ns(&pad, 6 * EH_NS_PER_MS), 6 * EH_NS_PER_MS);
+}
+
 Test(pad, is_saturated_from_its_own_top_on) {
     struct eh_pad pad;
     eh_pad_init_default(&pad);

@@ -45,7 +45,7 @@ check('Judged by pad "hot", calibrated 2026-11-01 (' in played.stderr, played.st
 document = json.loads(played.stdout)
 check(document['pad'] == {'name': 'hot', 'level_map': 'measured',
                           'calibrated': '2026-11-01T00:00:00Z', 'level_scale_sd': 0.1,
-                          'floor_velocity': None, 'top_velocity': 90.5, 'delay_ms': None},
+                          'floor_velocity': None, 'top_velocity': 90.5, 'delay_ms': None, 'clock_ms': None},
       document['pad'])
 os.unlink(hot)
 check(judge('run:1').stdout == played.stdout, 'judged again it is not the same')

@@ -217,15 +217,16 @@ Test(report_json, what_is_known_of_the_pad_is_told_and_what_is_not_is_null) {
     made_init(&made, "metre: 4/4\n| 4:R L R L |\n", 100.0, 1);
     expect_pad(&made, "  \"pad\": { \"name\": \"default\", \"level_map\": \"default\", "
                       "\"calibrated\": null, \"level_scale_sd\": 0.0000, \"floor_velocity\": null, "
-                      "\"top_velocity\": 127.000, \"delay_ms\": null },\n");
+                      "\"top_velocity\": 127.000, \"delay_ms\": null, \"clock_ms\": null },\n");
     made.pad.calibrated_utc_s = 1794614400;
     made.pad.levels.scale_sd = 0.0625;
     made.pad.floor_velocity = 7.0;
     made.pad.top_velocity = 120.5;
     made.pad.delay_ns = -1234567;
+    made.pad.clock_ns = 5 * EH_NS_PER_MS;
     expect_pad(&made, "  \"pad\": { \"name\": \"default\", \"level_map\": \"default\", "
                       "\"calibrated\": \"2026-11-14T00:00:00Z\", \"level_scale_sd\": 0.0625, "
                       "\"floor_velocity\": 7.000, \"top_velocity\": 120.500, "
-                      "\"delay_ms\": -1.235 },\n");
+                      "\"delay_ms\": -1.235, \"clock_ms\": 5.000 },\n");
     made_deinit(&made);
 }

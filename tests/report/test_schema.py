@@ -90,7 +90,8 @@ class Mistakes(unittest.TestCase):
 
     def test_every_field_is_required(self):
         optional = {"passes", "dropped", "pad", "name", "level_map", "pass", "shift_ms", "due_ms",
-                    "calibrated", "level_scale_sd", "floor_velocity", "top_velocity", "delay_ms"}
+                    "calibrated", "level_scale_sd", "floor_velocity", "top_velocity", "delay_ms",
+                    "clock_ms"}
         in_pad = {"name", "level_map"}
         tried = 0
         for document in self.documents.values():

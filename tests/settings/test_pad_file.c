@@ -51,6 +51,7 @@ static struct eh_pad odd_pad(void) {
     pad.floor_velocity = 7.0;
     pad.top_velocity = 120.125;
     pad.delay_ns = -23456789;
+    pad.clock_ns = 4999999;
     pad.calibrated_utc_s = 1795662600;
     snprintf(pad.levels.name, sizeof pad.levels.name, "measured");
     pad.levels.scale_sd = 0.0625;
