@@ -35,7 +35,8 @@ static void note(struct sums *sums, const struct free_run *run, const struct fre
     sums->below += f < 0.99;
     sums->tempo_error += error;
     sums->worst_error = fmax(sums->worst_error, error);
-    if (getenv("SHOW") != NULL && f < atof(getenv("SHOW"))) {
+    const char *show = getenv("SHOW");
+    if (show != NULL && f < atof(show)) {
         struct eh_free_tempo exact = {.map = run->truth};
         printf(
             "  %s at %.0f seed %llu: F %.4f, with the click %.4f; tempo %.2f for %.2f halts %zu\n",
@@ -70,24 +71,21 @@ static void print_sums(const char *name, const struct sums *s) {
 
 static const struct {
     const char *name;
-    int course;
-    double amount, missed, extra, echoed;
-    int taps;
-    double halt_ms;
-    double scatter_ms;
-} cases[] = {{"learner, 10 % missed, 10 % extra", FREE_DRIFT, 0.04, 0.1, 0.1, 0.03, 0, 0, 14},
+    int course, taps;
+    double amount, missed, extra, echoed, halt_ms, scatter_ms;
+} cases[] = {{"learner, 10 % missed, 10 % extra", FREE_DRIFT, 0, 0.04, 0.1, 0.1, 0.03, 0, 14},
              {"plain", FREE_STEADY, 0, 0, 0, 0, 0, 0, 0},
-             {"plain, counted off", FREE_STEADY, 0, 0, 0, 0, 4, 0, 0},
-             {"5 % missed, 5 % extra", FREE_STEADY, 0, 0.05, 0.05, 0, 0, 0, 0},
-             {"drift +8 %", FREE_DRIFT, 0.08, 0, 0, 0, 0, 0, 0},
-             {"drift -8 %", FREE_DRIFT, -0.08, 0, 0, 0, 0, 0, 0},
-             {"drift +8 %, 5 % missed, extra", FREE_DRIFT, 0.08, 0.05, 0.05, 0, 0, 0, 0},
-             {"drift -8 %, 5 % m., e., 3 % echo", FREE_DRIFT, -0.08, 0.05, 0.05, 0.03, 0, 0, 0},
-             {"step +4 %", FREE_STEP, 0.04, 0, 0, 0, 0, 0, 0},
-             {"step -4 %", FREE_STEP, -0.04, 0, 0, 0, 0, 0, 0},
-             {"rubato 4 %, 8 bars", FREE_RUBATO, 0.04, 0, 0, 0, 0, 0, 0},
+             {"plain, counted off", FREE_STEADY, 4, 0, 0, 0, 0, 0, 0},
+             {"5 % missed, 5 % extra", FREE_STEADY, 0, 0, 0.05, 0.05, 0, 0, 0},
+             {"drift +8 %", FREE_DRIFT, 0, 0.08, 0, 0, 0, 0, 0},
+             {"drift -8 %", FREE_DRIFT, 0, -0.08, 0, 0, 0, 0, 0},
+             {"drift +8 %, 5 % missed, extra", FREE_DRIFT, 0, 0.08, 0.05, 0.05, 0, 0, 0},
+             {"drift -8 %, 5 % m., e., 3 % echo", FREE_DRIFT, 0, -0.08, 0.05, 0.05, 0.03, 0, 0},
+             {"step +4 %", FREE_STEP, 0, 0.04, 0, 0, 0, 0, 0},
+             {"step -4 %", FREE_STEP, 0, -0.04, 0, 0, 0, 0, 0},
+             {"rubato 4 %, 8 bars", FREE_RUBATO, 0, 0.04, 0, 0, 0, 0, 0},
              {"halt of 0.7 s", FREE_STEADY, 0, 0, 0, 0, 0, 700, 0},
-             {"halt of 2.3 s, 3 % missed, extra", FREE_STEADY, 0, 0.03, 0.03, 0, 0, 2300, 0}};
+             {"halt of 2.3 s, 3 % missed, extra", FREE_STEADY, 0, 0, 0.03, 0.03, 0, 2300, 0}};
 
 static struct free_player player_of(size_t c, uint64_t seed, double bpm) {
     struct free_player p = free_player_default(seed, bpm);
