@@ -69,8 +69,11 @@ static const char *words_of(const struct eh_error *error) {
 }
 
 int cli_complain_error(const char *where, const struct eh_error *error) {
-    if (error->line > 0) {
+    if (error->line > 0 && error->column > 0) {
         return cli_complain("%s:%d:%d: %s", where, error->line, error->column, words_of(error));
+    }
+    if (error->line > 0) {
+        return cli_complain("%s:%d: %s", where, error->line, words_of(error));
     }
     if (error->offset >= 0 && error->status == EH_BAD_FORMAT) {
         return cli_complain("%s: %s (at byte %lld)", where, words_of(error), error->offset);

@@ -43,3 +43,14 @@ bool mx_read_whole(const char *text, int low, int high, int *out) {
     *out = (int)(millionths / 1000000);
     return *out >= low && *out <= high;
 }
+
+struct mx_quarters mx_quarters(eh_ticks ticks) {
+    eh_ticks a = EH_TICKS_PER_QUARTER;
+    eh_ticks b = ticks;
+    while (b != 0) {
+        const eh_ticks rest = a % b;
+        a = b;
+        b = rest;
+    }
+    return (struct mx_quarters){.over = ticks / a, .under = EH_TICKS_PER_QUARTER / a};
+}

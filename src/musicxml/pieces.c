@@ -97,7 +97,7 @@ static enum eh_status push_timed(struct mx_reading *reading, const struct mx_not
         return mx_fail(reading, EH_BAD_SYNTAX, note->bar, note->line,
                        "expected a note or rest of whole, half ... 128th values (with "
                        "time-modification in a tuplet), found a length of %lld/%lld of a quarter",
-                       (long long)note->length, (long long)EH_TICKS_PER_QUARTER);
+                       mx_quarters(note->length).over, mx_quarters(note->length).under);
     }
     return cut(reading, model);
 }
@@ -206,7 +206,7 @@ static enum eh_status fill_gap(struct mx_reading *reading, int bar, eh_ticks at,
         return mx_fail(reading, EH_BAD_SYNTAX, bar, model.line,
                        "expected notes and rests one after the other, found a gap of %lld/%lld of "
                        "a quarter that no rests fill",
-                       (long long)model.length, (long long)EH_TICKS_PER_QUARTER);
+                       mx_quarters(model.length).over, mx_quarters(model.length).under);
     }
     return cut(reading, &model);
 }
@@ -242,8 +242,8 @@ static enum eh_status measure_bar(struct mx_reading *reading, int index, eh_tick
     if (end > metre) {
         return mx_fail(reading, EH_BAD_SYNTAX, index, bar->line,
                        "expected %d/%d in the measure, found %lld/%lld of a quarter too much",
-                       bar->beats, bar->unit, (long long)(end - metre),
-                       (long long)EH_TICKS_PER_QUARTER);
+                       bar->beats, bar->unit, mx_quarters(end - metre).over,
+                       mx_quarters(end - metre).under);
     }
     eh_ticks length = bar->extent > end ? bar->extent : end;
     length = length == 0 || length + CLOSE > metre ? metre : length;

@@ -173,6 +173,12 @@ bool mx_read_millionths(const char *text, int64_t *out);
 /* A whole number from LOW to HIGH. */
 bool mx_read_whole(const char *text, int low, int high, int *out);
 
+/* A length as a person reads it: 3/2 of a quarter. */
+struct mx_quarters {
+    long long over, under;
+};
+struct mx_quarters mx_quarters(eh_ticks ticks);
+
 /* The steps ---------------------------------------------------------------------------------- */
 
 /* Chooses the part and lists its measures. */

@@ -111,9 +111,13 @@ static enum eh_status find_score(zip_t *archive, char path[XML_TEXT], struct eh_
     if (status == EH_OK) {
         status = xml_read(&document, eh_text_string(&table), table.length, error);
         if (status == EH_BAD_SYNTAX) {
-            status = damaged(error, "expected META-INF/container.xml to be XML, found a mistake in "
-                                    "it");
+            status =
+                damaged(error, "expected META-INF/container.xml to be XML, found a mistake in it");
         }
+    }
+    if (error != NULL) { /* a line of the table is no line of the score */
+        error->line = 0;
+        error->column = 0;
     }
     if (status == EH_OK) {
         status = find_rootfile(document, path, error);

@@ -169,6 +169,25 @@ static bool is_crowded(const unsigned char *bytes, size_t length) {
     return false;
 }
 
+static void on_nothing(void *context, xmlErrorPtr error) {
+    (void)context;
+    (void)error;
+}
+
+/* Mistakes of an encoding are told to nobody's parser, but to the thread's own handler, which would
+ * print them. */
+static xmlDocPtr read_quietly(xmlParserCtxtPtr parser, const void *bytes, size_t length) {
+    const xmlStructuredErrorFunc before = xmlStructuredError;
+    void *context_before = xmlStructuredErrorContext;
+    xmlSetStructuredErrorFunc(NULL, on_nothing);
+    xmlDocPtr tree = xmlCtxtReadMemory(parser, bytes, (int)length, NULL, NULL,
+                                       XML_PARSE_NONET | XML_PARSE_NOCDATA | XML_PARSE_COMPACT |
+                                           XML_PARSE_NOBLANKS | XML_PARSE_BIG_LINES |
+                                           XML_PARSE_NOERROR | XML_PARSE_NOWARNING);
+    xmlSetStructuredErrorFunc(context_before, before);
+    return tree;
+}
+
 static enum eh_status parse(struct xml_document *document, const void *bytes, size_t length,
                             struct eh_error *error) {
     struct watching watching = {0};
@@ -177,10 +196,7 @@ static enum eh_status parse(struct xml_document *document, const void *bytes, si
         return eh_fail(error, EH_NO_MEMORY, "not enough memory for the document");
     }
     watch(parser, &watching);
-    document->tree = xmlCtxtReadMemory(parser, bytes, (int)length, NULL, NULL,
-                                       XML_PARSE_NONET | XML_PARSE_NOCDATA | XML_PARSE_COMPACT |
-                                           XML_PARSE_NOBLANKS | XML_PARSE_BIG_LINES |
-                                           XML_PARSE_NOERROR | XML_PARSE_NOWARNING);
+    document->tree = read_quietly(parser, bytes, length);
     const bool good = document->tree != NULL && parser->wellFormed && !watching.entity &&
                       !watching.many && !watching.crowded;
     xmlFreeParserCtxt(parser);
