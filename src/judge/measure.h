@@ -72,8 +72,10 @@ struct measures {
                            out; NAN where missed or without taps around */
     struct eh_estimate hand_time, hand_level; /* left less right */
     double tap_spread;                        /* of level_rest over taps */
-    double step_ms;                    /* what the clock's resolution adds to the error of a time */
-    double clock_ms;                   /* the clock's resolution */
+    double step_ms;  /* what the clock's resolution adds to the error of a time */
+    double clock_ms; /* the clock's resolution */
+    double floor_db; /* softest that the pad reports: known, or seen from strokes that are cut off;
+                        -INFINITY when neither */
     uint32_t steady[EH_DYNAMIC_COUNT]; /* taps of each mark outside hairpins */
     uint32_t masked[2];                /* missing second strokes that the pad may have hidden */
 
@@ -155,11 +157,10 @@ static inline double measure_came(const struct measure_stroke *r) {
 struct eh_estimate measure_widen_scale(const struct measures *m, struct eh_estimate e);
 
 /* The level below which the pad reports no stroke GAP_MS after one of FIRST_LEVEL (NAN: nothing
- * before); -INFINITY when it reports all. The floor alone: dB, -INFINITY when it is not known. */
+ * before); -INFINITY when it reports all. */
 double measure_pad_hides(const struct measures *m, double first_level, double gap_ms);
-double measure_pad_floor(const struct eh_pad *pad);
 
-/* Fills HIDDEN of the rows; needs the offset. */
+/* Fills FLOOR_DB and HIDDEN of the rows; needs the offset. */
 void measure_mark_hidden(struct measures *m);
 
 /* ---- measure_centre.c ---- */

@@ -41,7 +41,7 @@ static const double near_floor_db = 2.0;
 
 /* LEVELS may be reordered. */
 static bool floored(const struct measures *m, double *levels, size_t n) {
-    return n > 0 && eh_select(levels, n, n / 4) < measure_pad_floor(m->in->pad) + near_floor_db;
+    return n > 0 && eh_select(levels, n, n / 4) < m->floor_db + near_floor_db;
 }
 
 static bool lower(const struct contrast *a, const struct contrast *b) {

@@ -103,12 +103,13 @@ static bool too_few_heard(const struct figures *f) {
 /* Grace notes that are missing: masked by the pad, or softer than it reports. */
 static enum verdict_reason why_missing(const struct measures *m, const struct figures *f) {
     double soft = isfinite(f->softness) ? f->softness : m->style->grace_softer_db;
-    bool near = f->main_level - soft < measure_pad_floor(m->in->pad) + merged_softer_db;
+    bool near = f->main_level - soft < m->floor_db + merged_softer_db;
     return near ? REASON_FLOOR : REASON_HIDDEN;
 }
 
 static void collect_merged(struct measures *m, struct figures *f) {
-    for (size_t i = 0; i < m->count && f->heard > 0 && merging_tells(m); i++) {
+    bool tells = f->heard > 0 && merging_tells(m) && why_missing(m, f) != REASON_FLOOR;
+    for (size_t i = 0; i < m->count && tells; i++) {
         if (of_hand(m, f, i) && m->row[i].matched && graces_heard(m, i) == 0 &&
             m->row[i].level < f->main_level - merged_softer_db) {
             f->merged++;
@@ -217,7 +218,8 @@ static bool mains_topped(const struct measures *m, const struct figures *f) {
 /* After a loud grace note the pad hides a main note that is not loud enough, so that loud grace
  * notes are the ones that are not seen. What is seen is a normal distribution cut off at the mask;
  * its centre and spread are found from the mean and variance of what is left (Cohen 1950, Ann.
- * Math. Stat. 21, 557-569), and the estimate is moved by what the cut did to the mean. */
+ * Math. Stat. 21, 557-569), and the estimate is moved by what the cut did to the mean; as far as
+ * there are as many figures of one note as the cut would leave. */
 static struct eh_estimate uncut(const struct measures *m, const struct figures *g,
                                 struct eh_estimate e) {
     double cut = g->least_soft / (double)g->levels;
@@ -226,6 +228,7 @@ static struct eh_estimate uncut(const struct measures *m, const struct figures *
     double centre = mean;
     double spread = sd;
     double lost = 0.0; /* of the variance */
+    double hidden = 0.0;
     if (g->levels < 4 || !(sd > 0.0)) {
         return e;
     }
@@ -236,9 +239,11 @@ static struct eh_estimate uncut(const struct measures *m, const struct figures *
         lost = fmin(fmax(hazard * (hazard - z), 0.0), 0.7);
         spread = sd / sqrt(1.0 - lost);
         centre = mean - spread * hazard;
+        hidden = (double)g->levels * eh_normal_cdf(z) / eh_normal_cdf(-z);
     }
-    double move = centre - mean;
-    double wider = 1.0 / (1.0 - lost);
+    double seen = hidden > 0.0 ? fmin((double)(g->single + g->partial) / hidden, 1.0) : 0.0;
+    double move = seen * (centre - mean);
+    double wider = 1.0 + seen * lost / (1.0 - lost);
     return (struct eh_estimate){e.value + move, e.value + move - wider * (e.value - e.low),
                                 e.value + move + wider * (e.high - e.value), e.n};
 }
