@@ -76,7 +76,9 @@ static void put_collected_last(struct cells *cells) {
             }
         }
     }
-    memcpy(cells->shipped, sorted, n * sizeof *sorted);
+    for (size_t i = 0; i < n; i++) {
+        cells->shipped[i] = sorted[i];
+    }
 }
 
 /* How many of the shipped exercises SCOPE asks for. */
@@ -98,7 +100,7 @@ static const char *keep_text(struct cells *cells, const char *text) {
         (void)fprintf(stderr, "no memory for an exercise\n");
         abort();
     }
-    memcpy(kept, text, strlen(text));
+    memcpy(kept, text, strlen(text) + 1);
     cells->composed[cells->composed_count++] = kept;
     return kept;
 }
