@@ -22,7 +22,7 @@ static const struct property properties[] = {
     {"gain", "velocities scaled: no verdict changes", SAMPLE_ANY, 0, property_gain},
     {"levels", "velocities scaled: no number changes", SAMPLE_ANY, 20, property_levels},
     {"document", "what is said adds up", SAMPLE_ANY, 0, property_document},
-    {"settling", "settled within a second or at the bar's end", SAMPLE_ANY, 0, property_settling},
+    {"settling", "settled within a second or at the bar's end", SAMPLE_ANY, 20, property_settling},
     {"store", "kept and judged again: the same bytes", SAMPLE_ANY, 0, property_store},
 };
 enum { PROPERTIES = sizeof properties / sizeof properties[0], SHOWN = 3 };
