@@ -226,7 +226,8 @@ class Recompute(unittest.TestCase):
         self.assertGreater(compared, RUNS // 20)
 
     def of_figures(self, run, finding):
-        """The figures that a finding about grace notes rests on: the kind there is more of."""
+        """The figures that a finding about grace notes rests on: the kind there is more of. Where the
+        pad may have hidden notes of some, the centre is moved; such findings are left out."""
         figures = list(run.figures())
         drags = sum(len(g) > 1 for g, _ in figures) > len(figures) / 2
         return [(g, m) for g, m in figures if (len(g) > 1) == drags
@@ -240,7 +241,8 @@ class Recompute(unittest.TestCase):
                           for graces, m in self.of_figures(run, finding) if heard(m, *graces)]
                 saturated = any(m.get("velocity", 0) >= 127
                                 for _, m in self.of_figures(run, finding))
-                if len(softer) >= run.few and not saturated:
+                whole = all(heard(*g) for g, m in self.of_figures(run, finding) if heard(m))
+                if len(softer) >= run.few and whole and not saturated:
                     self.near(finding, hodges_lehmann(softer), 0.001)
                     compared += 1
         self.assertGreater(compared, RUNS // 20)
