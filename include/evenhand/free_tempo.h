@@ -44,11 +44,11 @@ struct eh_free_tempo {
     struct eh_tempo_map map; /* owned; tick 0 is the plan's first bar line */
     double bpm;              /* quarters a minute over the whole run, halts left out */
     double count_off_bpm;    /* of the taps; NAN where none were said */
-    double wander_percent; /* how far the tempo, a bar at a time, leaves its own straight line over
-                              the run, either way; NAN unknown */
+    double wander_percent; /* how far the tempo, half a bar at a time, leaves its own straight line
+                              over the run, either way; NAN unknown */
     double rise_percent;   /* the largest quickening, and the largest slackening, between any two */
-    double fall_percent;   /* places, a bar at a time; NAN unknown */
-    double change_percent; /* last bar against first bar, faster positive; NAN unknown */
+    double fall_percent;   /* places, half a bar at a time; NAN unknown */
+    double change_percent; /* last half bar against the first, faster positive; NAN unknown */
     struct eh_free_halt halts[EH_FREE_HALTS];
     size_t halt_count;
     double strokes_share; /* of the main strokes of the bars that were played, those that were found

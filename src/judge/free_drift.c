@@ -101,14 +101,15 @@ enum eh_status free_drift_sum_up(struct eh_free_tempo *tempo, const struct free_
     if (length < 2.0 * bar_quarters || !(span.quarter_ms > 0.0)) {
         return span.quarter_ms > 0.0 ? EH_OK : EH_NO_FIT;
     }
-    const size_t n = (size_t)((length - bar_quarters) / step) + 1;
+    const double window = bar_quarters / 2.0;
+    const size_t n = (size_t)((length - window) / step) + 1;
     double *room = malloc(2 * n * sizeof *room);
     if (room == NULL) {
         return EH_NO_MEMORY;
     }
     for (size_t i = 0; i < n; i++) {
         room[i] = (double)i / (double)n;
-        room[n + i] = pace(&span, span.first + bar_quarters / 2.0 + (double)i * step, bar_quarters);
+        room[n + i] = pace(&span, span.first + window / 2.0 + (double)i * step, window);
     }
     extremes(tempo, room + n, n);
     wander(tempo, room, room + n, n);

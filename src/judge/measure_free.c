@@ -105,17 +105,25 @@ static double bar_error(struct measures *m) {
     return 100.0 * eh_mad(m->c, n) / bar_ms;
 }
 
-/* Both a quickening and a slackening beyond the limit: the way it goes is no drift, unless it ends
- * further off than it goes to and fro. */
+/* How far the tempo goes to and fro: the lesser of its quickening and its slackening. */
+static double to_and_fro(const struct measures *m) {
+    return fmin(m->in->free_tempo->rise_percent, m->in->free_tempo->fall_percent);
+}
+
+/* Both a quickening and a slackening beyond the limit, or half of it where the tempo leaves its own
+ * straight course by the limit too (a single wave begins and ends in its middle). The way it goes
+ * is then no drift, unless it ends further off than it goes to and fro. */
 static bool goes_both_ways(struct measures *m, double limit) {
-    const struct eh_free_tempo *tempo = m->in->free_tempo;
-    return fmin(tempo->rise_percent, tempo->fall_percent) > limit + range_of_bars * bar_error(m);
+    const double chance = range_of_bars * bar_error(m);
+    const double both = to_and_fro(m);
+    return both > limit + chance || (both > limit / 2.0 + chance &&
+                                     m->in->free_tempo->wander_percent > limit + chance / 2.0);
 }
 
 static struct eh_estimate net(const struct measures *m, const struct eh_estimate *e) {
-    const struct eh_free_tempo *tempo = m->in->free_tempo;
-    const double half = fmax(fmin(tempo->rise_percent, tempo->fall_percent), e->high - e->value);
-    const double value = tempo->change_percent;
+    const double wave = fmax(to_and_fro(m), m->in->free_tempo->wander_percent);
+    const double half = fmax(wave, e->high - e->value);
+    const double value = m->in->free_tempo->change_percent;
     return (struct eh_estimate){value, value - half, value + half, e->n};
 }
 
