@@ -122,19 +122,30 @@ static void take_census(struct measures *m) {
     }
 }
 
+/* A buzz roll with some plain strokes of one hand: the hands can be compared on presses only. */
+static bool presses_tell(const struct measures *m) {
+    enum { ENOUGH = 8 };
+    const struct measure_census *c = &m->census;
+    bool lacking = c->plain[0] < ENOUGH || c->plain[1] < ENOUGH;
+    bool both = c->presses[0] >= ENOUGH && c->presses[1] >= ENOUGH;
+    return lacking && both && c->presses[0] + c->presses[1] > c->plain[0] + c->plain[1];
+}
+
 /* Levels are compared on unmarked singles and firsts. Where an exercise has hardly any without
- * grace notes, those with grace notes serve too, and in a buzz roll the presses. */
+ * grace notes, those with grace notes serve too, and in a buzz roll the presses, alone where they
+ * are what both hands play. */
 static void choose_taps(struct measures *m) {
     enum { ENOUGH = 8 };
     uint32_t plain = m->census.plain[0] + m->census.plain[1];
     bool graced = plain < ENOUGH;
+    bool only_presses = presses_tell(m);
     uint32_t count = 0;
-    for (int round = 0; round < 2 && count < ENOUGH; round++) {
+    for (int round = only_presses ? 1 : 0; round < 2 && count < ENOUGH; round++) {
         count = 0;
         for (size_t i = 0; i < m->count; i++) {
             struct measure_stroke *r = &m->row[i];
             r->tap = r->main && r->accent == 0 && (graced || r->graces == 0) &&
-                     (r->kind == EH_KIND_SINGLE || r->kind == EH_KIND_FIRST ||
+                     ((!only_presses && (r->kind == EH_KIND_SINGLE || r->kind == EH_KIND_FIRST)) ||
                       (round == 1 && r->kind == EH_KIND_BUZZ));
             count += r->tap;
         }
