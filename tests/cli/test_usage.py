@@ -37,7 +37,7 @@ class Usage(CliTest):
     def test_wrong_usage_exits_with_2_and_says_what_is_wrong(self):
         rows = [
             ([], "say what to do"),
-            (["paly", "single-strokes"], 'did you mean "play"?'),
+            (["paly", "single-strokes"], 'did you mean "play"'),
             (["xyzzy"], "xyzzy: no such command"),
             (["--verison"], 'did you mean "--version"?'),
             (["help", "juge"], 'did you mean "judge"?'),
