@@ -25,14 +25,14 @@ struct rows {
 
 /* The tap nearest to each click, from beat FROM to beat TO. */
 static size_t gather(const struct eh_taps *taps, int32_t from, int32_t to, double *offsets) {
-    int32_t last = from - 1;
+    int32_t last = from;
     size_t n = 0;
     for (size_t i = 0; i < taps->count; i++) {
         const struct eh_tap *tap = &taps->taps[i];
         if (tap->beat < from || tap->beat >= to || fabs(tap->offset_ms) > farthest_ms) {
             continue;
         }
-        if (tap->beat != last) {
+        if (n == 0 || tap->beat != last) {
             offsets[n++] = tap->offset_ms;
         } else if (fabs(tap->offset_ms) < fabs(offsets[n - 1])) {
             offsets[n - 1] = tap->offset_ms;

@@ -4,7 +4,7 @@
 #include "parts.h"
 
 /* Fewer second strokes than this draw no line. */
-enum { SECONDS_LEAST = 10 };
+enum { SECONDS_LEAST = 10, SLOPE_LEAST = 20 };
 
 /* When fewer than this share of a step's second strokes is missing nothing was surely kept back: a
  * player leaves one out now and then. */
@@ -120,7 +120,7 @@ static double find_slope(const struct eh_calibrate_input *input, const struct se
                          bool *out_found) {
     double v[2 * EH_TAPS_ROOM];
     const size_t n = heights(input, seconds, 0.0, v);
-    *out_found = n >= 2 * SECONDS_LEAST &&
+    *out_found = n >= SLOPE_LEAST &&
                  seconds->gap_ms[seconds->count - 1] - seconds->gap_ms[0] >= gaps_span_ms;
     double best = input->pad->mask_db_per_ms;
     double least = HUGE_VAL;
