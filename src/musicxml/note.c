@@ -29,9 +29,9 @@ static int voice_of(struct mx_reading *reading, const struct xml_element *note) 
 static uint8_t value_of(const char *type) {
     static const char *const names[] = {"whole", "half", "quarter", "eighth",
                                         "16th",  "32nd", "64th",    "128th"};
-    for (uint8_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
         if (strcmp(type, names[i]) == 0) {
-            return i;
+            return (uint8_t)i;
         }
     }
     return MX_NO_VALUE;

@@ -24,19 +24,19 @@ static enum eh_status push(struct mx_reading *reading, const struct mx_piece *pi
 
 /* The longest value that fits into PLAIN; all of it with dots where that is one note. */
 static bool next_value(eh_ticks plain, uint8_t *out_value, uint8_t *out_dots) {
-    for (uint8_t dots = 0; dots <= EH_WRITTEN_DOTS_MAX; dots++) {
-        for (uint8_t value = 0; value <= EH_WRITTEN_VALUE_LAST; value++) {
+    for (int dots = 0; dots <= EH_WRITTEN_DOTS_MAX; dots++) {
+        for (int value = 0; value <= EH_WRITTEN_VALUE_LAST; value++) {
             if (eh_written_length(value, dots) == plain) {
-                *out_value = value;
-                *out_dots = dots;
+                *out_value = (uint8_t)value;
+                *out_dots = (uint8_t)dots;
                 return true;
             }
         }
     }
     *out_dots = 0;
-    for (uint8_t value = 0; value <= EH_WRITTEN_VALUE_LAST; value++) {
+    for (int value = 0; value <= EH_WRITTEN_VALUE_LAST; value++) {
         if (eh_written_length(value, 0) < plain) {
-            *out_value = value;
+            *out_value = (uint8_t)value;
             return true;
         }
     }

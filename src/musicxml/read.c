@@ -82,7 +82,7 @@ static enum eh_status read_document(struct mx_reading *reading, const void *byte
         reading->root = xml_root(document);
         status = read_score(reading, part, out);
     }
-    if (status == EH_OK && reading->remarks_failed) {
+    if (reading->memory_failed) {
         eh_exercise_free(*out);
         *out = NULL;
         status = mx_no_memory(reading);

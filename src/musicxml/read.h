@@ -149,7 +149,7 @@ struct mx_reading {
     char voices[MX_VOICES][MX_NAME];
     int voice_count;
     int32_t tempo_start_milli, tempo_goal_milli; /* 0: not said */
-    bool remarks_failed;                         /* out of memory while keeping one */
+    bool memory_failed;                          /* a remark or a letter could not be kept */
 };
 
 /* Errors and remarks ------------------------------------------------------------------------ */

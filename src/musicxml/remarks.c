@@ -61,7 +61,7 @@ static struct eh_musicxml_remark *add_row(struct mx_reading *reading) {
     }
     struct eh_musicxml_remark *rows = realloc(remarks->rows, (remarks->count + 1) * sizeof *rows);
     if (rows == NULL) {
-        reading->remarks_failed = true;
+        reading->memory_failed = true;
         return NULL;
     }
     remarks->rows = rows;

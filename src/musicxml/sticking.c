@@ -45,6 +45,7 @@ bool mx_read_letters(struct mx_reading *reading, const char *text, size_t *out_l
     *out_letters = reading->rows.letter_count;
     for (const char *at = text; *at != '\0'; at++) {
         if (is_hand(*at) && !keep_letter(&reading->rows, *at)) {
+            reading->memory_failed = true;
             return true;
         }
     }

@@ -18,7 +18,7 @@ struct writing {
     /* the groups that are open while a row is gathered */
     int depth, actual, normal, starts;
     uint8_t start_actual[EH_WRITTEN_DEPTH_MAX], start_normal[EH_WRITTEN_DEPTH_MAX];
-    uint8_t open_actual[EH_WRITTEN_DEPTH_MAX], open_normal[EH_WRITTEN_DEPTH_MAX];
+    int outer_actual[EH_WRITTEN_DEPTH_MAX], outer_normal[EH_WRITTEN_DEPTH_MAX];
     struct eh_written_item sounding, before_endings; /* what a hold prolongs */
     bool swell;                                      /* a hairpin is open */
     bool ended;                                      /* one has ended without a dynamic, at: */
@@ -29,35 +29,30 @@ struct writing {
 /* Head -------------------------------------------------------------------------------------- */
 
 /* XML has no room for U+FFFE and U+FFFF (XML 1.0, Char). */
-static void add_clean(struct eh_text *out, const char *text) {
+static void write_clean(struct xml_out *xml, const char *text) {
+    struct eh_text clean = {0};
     for (const char *at = text; *at != '\0'; at++) {
         if (memcmp(at, "\xef\xbf", 2) == 0 && (at[2] == '\xbe' || at[2] == '\xbf')) {
-            eh_text_add(out, "\xef\xbf\xbd");
+            eh_text_add(&clean, "\xef\xbf\xbd");
             at += 2;
         } else {
-            eh_text_add_char(out, *at);
+            eh_text_add_char(&clean, *at);
         }
     }
-}
-
-static void write_text(struct xml_out *xml, const char *name, const char *text) {
-    struct eh_text clean = {0};
-    add_clean(&clean, text);
-    xml_leaf(xml, name, eh_text_string(&clean));
+    if (eh_text_status(&clean) != EH_OK) {
+        xml_out_fail(xml);
+    }
+    xml_words(xml, eh_text_string(&clean));
     eh_text_deinit(&clean);
 }
 
 static void write_field(struct xml_out *xml, const char *name, const char *value) {
-    if (value[0] == '\0') {
-        return;
+    if (value[0] != '\0') {
+        xml_open(xml, "miscellaneous-field");
+        xml_attribute(xml, "name", name);
+        write_clean(xml, value);
+        xml_close(xml);
     }
-    struct eh_text clean = {0};
-    add_clean(&clean, value);
-    xml_open(xml, "miscellaneous-field");
-    xml_attribute(xml, "name", name);
-    xml_words(xml, eh_text_string(&clean));
-    xml_close(xml);
-    eh_text_deinit(&clean);
 }
 
 static void write_identification(const struct writing *writing) {
@@ -102,7 +97,9 @@ static void write_head(const struct writing *writing) {
     xml_attribute(writing->xml, "version", "4.0");
     if (title[0] != '\0') {
         xml_open(writing->xml, "work");
-        write_text(writing->xml, "work-title", title);
+        xml_open(writing->xml, "work-title");
+        write_clean(writing->xml, title);
+        xml_close(writing->xml);
         xml_close(writing->xml);
     }
     write_identification(writing);
@@ -212,8 +209,8 @@ static bool leads_to_hold(const struct writing *writing, size_t index) {
 }
 
 static void open_group(struct writing *writing, const struct eh_written_item *item) {
-    writing->open_actual[writing->depth] = item->actual;
-    writing->open_normal[writing->depth] = item->normal;
+    writing->outer_actual[writing->depth] = writing->actual;
+    writing->outer_normal[writing->depth] = writing->normal;
     writing->depth++;
     writing->actual *= item->actual;
     writing->normal *= item->normal;
@@ -224,8 +221,8 @@ static void open_group(struct writing *writing, const struct eh_written_item *it
 
 static void close_group(struct writing *writing) {
     writing->depth--;
-    writing->actual /= writing->open_actual[writing->depth];
-    writing->normal /= writing->open_normal[writing->depth];
+    writing->actual = writing->outer_actual[writing->depth];
+    writing->normal = writing->outer_normal[writing->depth];
     writing->row[writing->row_count - 1].stops++;
 }
 
@@ -460,7 +457,7 @@ static size_t survey(struct writing *writing) {
 enum eh_status eh_musicxml_write(const struct eh_exercise *exercise, struct eh_text *out) {
     struct writing writing = {.exercise = exercise, .actual = 1, .normal = 1};
     const size_t longest = survey(&writing);
-    writing.row = calloc(longest, sizeof *writing.row);
+    writing.row = calloc(longest + 1, sizeof *writing.row);
     writing.xml = writing.row == NULL
                       ? NULL
                       : xml_out_new("score-partwise", "-//Recordare//DTD MusicXML 4.0 Partwise//EN",

@@ -73,6 +73,10 @@ enum eh_status xml_out_finish(struct xml_out *xml, struct eh_text *out) {
     return status;
 }
 
+void xml_out_fail(struct xml_out *xml) {
+    xml->failed = true;
+}
+
 void xml_open(struct xml_out *xml, const char *name) {
     xml->elements++;
     check(xml, xmlTextWriterStartElement(xml->writer, chars(name)));

@@ -14,6 +14,9 @@ struct xml_out *xml_out_new(const char *root, const char *public_id, const char 
  * EH_NO_MEMORY. */
 EH_MUST_USE enum eh_status xml_out_finish(struct xml_out *xml, struct eh_text *out);
 
+/* What should be written could not be made. */
+void xml_out_fail(struct xml_out *xml);
+
 void xml_open(struct xml_out *xml, const char *name);
 void xml_close(struct xml_out *xml);
 

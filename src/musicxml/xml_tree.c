@@ -263,7 +263,7 @@ bool xml_is(const struct xml_element *element, const char *name) {
 }
 
 int xml_line(const struct xml_element *element) {
-    const long line = xmlGetLineNo((xmlNode *)(uintptr_t)element);
+    const long line = xmlGetLineNo((const xmlNode *)element);
     return line < 1 ? 0 : line > INT_MAX ? INT_MAX : (int)line;
 }
 
