@@ -27,6 +27,7 @@ struct course_main {
     uint8_t graces;
     uint8_t hand;
     bool accent;
+    bool buzz;
 };
 
 /* A beat of the score. */
@@ -46,6 +47,7 @@ struct course_cell {
 struct course_hit {
     double at_ns;    /* from the plan's start */
     double above_db; /* over the hits around */
+    bool leads;      /* a much louder one follows at once: rather a grace note than a stroke */
     uint8_t zone;
 };
 
@@ -94,6 +96,7 @@ struct course_way {
     struct course_stretch *stretches; /* owned */
     size_t count;
     double *place_ns; /* owned; by beat of the click: the player's offset from it */
+    double cost;
 };
 
 void course_way_deinit(struct course_way *way);

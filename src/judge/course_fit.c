@@ -9,6 +9,7 @@ static const double extra_more_weight = 1.0;
 static const double extra_most = 8.0;
 static const double grace_missed_weight = 1.0;
 static const double wrong_zone_weight = 2.0;
+static const double lead_weight = 2.0;
 /* Accents stand out from the hits around them by more than this, taps by less; the further, the
  * surer, up to a weight. Bars are often told apart by their accents alone. */
 static const double accent_border_db = 1.5;
@@ -44,24 +45,33 @@ static double likeness(const struct course_ground *g, const struct course_main *
     return cost;
 }
 
-/* The hit nearest to AT_NS at or after index *FROM, which moves on behind it; NULL where none is
- * near. */
-static const struct course_hit *nearest(const struct course_ground *g, size_t *from, double at_ns,
-                                        double near_ns) {
+/* What it costs that a hit stands for a stroke. */
+static double hit_cost(const struct course_ground *g, const struct course_main *m,
+                       const struct course_hit *hit, double due_ns) {
+    const double off = (hit->at_ns - due_ns) / m->unit_ns;
+    return 0.5 * off * off + likeness(g, m, hit) + (hit->leads && !m->buzz ? lead_weight : 0.0);
+}
+
+/* The best of the hits near DUE_NS, from index *FROM on, which moves on behind it; NULL where none
+ * is near. */
+static const struct course_hit *best_near(const struct course_ground *g,
+                                          const struct course_main *m, size_t *from, double due_ns,
+                                          double *out_cost) {
     size_t i = *from;
-    while (i < g->hit_count && g->hits[i].at_ns < at_ns - near_ns) {
+    while (i < g->hit_count && g->hits[i].at_ns < due_ns - m->near_ns) {
         i++;
     }
-    if (i == g->hit_count || g->hits[i].at_ns > at_ns + near_ns) {
-        *from = i;
-        return NULL;
+    *from = i;
+    const struct course_hit *best = NULL;
+    for (; i < g->hit_count && g->hits[i].at_ns <= due_ns + m->near_ns; i++) {
+        const double cost = hit_cost(g, m, &g->hits[i], due_ns);
+        if (best == NULL || cost < *out_cost) {
+            best = &g->hits[i];
+            *out_cost = cost;
+            *from = i + 1;
+        }
     }
-    while (i + 1 < g->hit_count &&
-           fabs(g->hits[i + 1].at_ns - at_ns) < fabs(g->hits[i].at_ns - at_ns)) {
-        i++;
-    }
-    *from = i + 1;
-    return &g->hits[i];
+    return best;
 }
 
 static double extra_cost(int extras) {
@@ -89,13 +99,13 @@ static struct course_fit fit_at(const struct course_ground *g, size_t beat, size
     for (uint32_t i = 0; i < c->main_count; i++) {
         const struct course_main *m = &g->mains[c->first_main + i];
         const double due_ns = from_ns + m->after_ns * scale;
-        const struct course_hit *hit = nearest(g, &at, due_ns, m->near_ns);
+        double cost = 0.0;
+        const struct course_hit *hit = best_near(g, m, &at, due_ns, &cost);
         if (hit == NULL) {
             fit.cost += follow_missed_cost(1);
             continue;
         }
-        const double off = (hit->at_ns - due_ns) / m->unit_ns;
-        fit.cost += 0.5 * off * off - follow_reward(false) + likeness(g, m, hit);
+        fit.cost += cost - follow_reward(false);
         fit.off_ns += hit->at_ns - due_ns;
         fit.found++;
     }

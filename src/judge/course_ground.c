@@ -41,6 +41,7 @@ static void lay_main(struct course_ground *g, struct course_cell *cell, uint32_t
     m->graces = stroke->grace_count;
     m->hand = stroke->hand;
     m->accent = stroke->accent != 0;
+    m->buzz = stroke->kind == EH_KIND_BUZZ;
     cell->main_count++;
     cell->graces += stroke->grace_count;
     cell->sounding = cell->sounding || stroke->kind == EH_KIND_BUZZ;
@@ -125,8 +126,22 @@ static enum eh_status lay_grid(struct course_ground *g, const struct eh_take *ta
     return EH_OK;
 }
 
+/* A flam's or drag's grace notes come within this and are softer by 5 dB in the middle, by 2.6 or
+ * more in nine of ten (Groove MIDI Dataset 1.0.0, CC BY 4.0). */
+static const double lead_most_ns = 75e6;
+static const double lead_db = 2.5;
+
 /* Each hit's level over the mean of the AROUND hits before and after it. */
 enum { AROUND = 8 };
+
+/* Before the levels become differences from the hits around. */
+static void find_leads(struct course_ground *g, size_t count) {
+    for (size_t i = 0; i + 1 < count; i++) {
+        struct course_hit *hit = &g->hits[i];
+        hit->leads =
+            hit[1].at_ns - hit->at_ns < lead_most_ns && hit[1].above_db - hit->above_db > lead_db;
+    }
+}
 
 static enum eh_status hear(struct course_ground *g, const struct eh_take *take,
                            const struct eh_pad *pad) {
@@ -149,6 +164,7 @@ static enum eh_status hear(struct course_ground *g, const struct eh_take *take,
         sums[n + 1] = sums[n] + level_db;
         n++;
     }
+    find_leads(g, n);
     for (size_t i = 0; i < n; i++) {
         const size_t from = i > AROUND ? i - AROUND : 0;
         const size_t to = i + AROUND + 1 < n ? i + AROUND + 1 : n;

@@ -271,7 +271,7 @@ static double left_cost(const struct search *s, int32_t cell) {
 }
 
 /* The cheapest end: state * row + cell. */
-static int32_t best_end(const struct search *s) {
+static int32_t best_end(const struct search *s, double *out_cost) {
     int32_t best = AWAY * s->row;
     double least = INFINITY;
     for (int32_t k = 0; k < STATES * s->row; k++) {
@@ -282,13 +282,14 @@ static int32_t best_end(const struct search *s) {
             best = k;
         }
     }
+    *out_cost = least;
     return best;
 }
 
 /* Walks the path back and joins its beats to stretches, last first. */
 static void trace(const struct search *s, struct course_way *way) {
     const int32_t width = band_width(s);
-    int32_t k = best_end(s);
+    int32_t k = best_end(s, &way->cost);
     for (size_t beat = s->ground->grid_count; beat-- > 0 && k >= 0;) {
         const int32_t state = k / s->row;
         const int32_t cell = k % s->row;

@@ -20,14 +20,14 @@ static int compare_ns(const void *a, const void *b) {
     return (x > y) - (x < y);
 }
 
-enum { LOOKED_AT = 65 };
+enum { LOOKED_AT = 65, FIRST_ONES = 9 };
 
-/* The median offset of the first matched strokes. */
+/* The median offset of the first matched strokes, so MANY of them. */
 static int64_t early_offset(const struct followed *f, const struct eh_plan *plan,
-                            const struct eh_take *take) {
+                            const struct eh_take *take, size_t many) {
     int64_t offsets[LOOKED_AT];
     size_t n = 0;
-    for (size_t i = 0; i < plan->due_count && n < LOOKED_AT; i++) {
+    for (size_t i = 0; i < plan->due_count && n < many; i++) {
         if (plan->due[i].main == i && f->matches[i].hit != EH_NO_HIT) {
             offsets[n++] = take->hits[f->matches[i].hit].at_ns - plan->due[i].at_ns;
         }
@@ -52,7 +52,7 @@ static int64_t other_reading(const struct followed *f, const struct eh_plan *pla
     if (spacing_ns > fast_spacing_ns || first_found == found(f, plan, plan->due_count - 1)) {
         return INT64_MIN;
     }
-    const int64_t offset_ns = early_offset(f, plan, take);
+    const int64_t offset_ns = early_offset(f, plan, take, LOOKED_AT);
     const int64_t other_ns = first_found ? offset_ns - spacing_ns : offset_ns + spacing_ns;
     return llabs(other_ns) <= largest_offset_ns ? other_ns : INT64_MIN;
 }
@@ -89,7 +89,7 @@ static enum eh_status read_written(struct followed *f, struct follow_hint *hint,
         status = read_otherwise(f, hint, plan, take, pad);
     }
     if (status == EH_OK) {
-        hint->early_ns = early_offset(f, plan, take);
+        hint->early_ns = early_offset(f, plan, take, FIRST_ONES);
     }
     return status;
 }

@@ -171,6 +171,28 @@ static size_t different_leaps(const struct course_way *way) {
     return different;
 }
 
+/* A plan laid on the player's own clock forgives slow shifts that the written one counts; where
+ * that is all the difference, it must be cheaper by this much. */
+static const double own_clock_cost = 12.0;
+
+/* What a way leaves aside: hits within the written plan but before or after the way, and strokes
+ * that it never comes to. */
+static double aside_cost(const struct followed *along, const struct course_ground *g,
+                         const struct course_way *way, const struct eh_take *take) {
+    int32_t hits = 0;
+    for (size_t h = 0; h < take->count; h++) {
+        hits += along->fates[h].kind == EH_FATE_OUTSIDE && inside(g->plan, take->hits[h].at_ns);
+    }
+    uint32_t furthest = 0;
+    for (size_t i = 0; i < way->count; i++) {
+        const uint32_t end = leap_from(&way->stretches[i]);
+        furthest = end > furthest ? end : furthest;
+    }
+    const size_t left =
+        furthest < g->cell_count ? g->main_count - g->cells[furthest].first_main : 0;
+    return follow_extra_cost(hits) + follow_missed_cost((int32_t)left);
+}
+
 static enum eh_status follow_laid(struct followed *followed, const struct course_ground *g,
                                   const struct course_way *way, const struct eh_take *take,
                                   const struct eh_pad *pad) {
@@ -180,15 +202,18 @@ static enum eh_status follow_laid(struct followed *followed, const struct course
     enum eh_status status = course_lay(&laid, g, way);
     if (status == EH_OK && laid.plan.due_count > 0) {
         status = follow_whole(&along, &laid.plan, take, pad, &straight);
-        const double leaps = leap_cost * (double)(way->count - 1);
-        if (status == EH_OK && along.cost + leaps < followed->cost) {
+        if (status == EH_OK) {
+            along.cost += way->count == 1 ? own_clock_cost : leap_cost * (double)(way->count - 1);
+            along.cost += aside_cost(&along, g, way, take);
+        }
+        if (status == EH_OK && along.cost < followed->cost) {
             struct followed home = *followed;
             home.courses = NULL;
             home.course_count = 0;
             if (join_courses(&home, &along, g, way, &laid) &&
                 bring_home(&home, &along, &laid, g->plan, take)) {
                 free(followed->courses);
-                home.cost = along.cost + leaps;
+                home.cost = along.cost;
                 home.agreement =
                     follow_agreement(&along, &laid.plan, take, pad, different_leaps(way));
                 *followed = home;
@@ -203,6 +228,37 @@ static enum eh_status follow_laid(struct followed *followed, const struct course
     return status;
 }
 
+/* A larger offset at the beginning is less likely. */
+static const double early_unit_ns = 45e6;
+
+static double way_cost(const struct course_way *way, double place_ns) {
+    const double unit = place_ns / early_unit_ns;
+    return way->cost + 0.5 * unit * unit;
+}
+
+/* The way for the offset at the beginning that was first found; in a fast row it may be one stroke
+ * out, so the next one nearer to the click is tried too. */
+static enum eh_status find_way(struct course_way *way, struct course_ground *g, double early_ns) {
+    static const double fast_spacing_ns = 160e6;
+    const double spacing_ns = (double)g->plan->due[g->mains[0].due].spacing_ns;
+    const double nearer_ns = early_ns < 0.0 ? early_ns + spacing_ns : early_ns - spacing_ns;
+    g->place_ns = early_ns;
+    enum eh_status status = course_way_find(way, g);
+    if (status != EH_OK || spacing_ns > fast_spacing_ns || fabs(nearer_ns) > fabs(early_ns)) {
+        return status;
+    }
+    struct course_way other = {0};
+    g->place_ns = nearer_ns;
+    status = course_way_find(&other, g);
+    if (status == EH_OK && way_cost(&other, nearer_ns) < way_cost(way, early_ns)) {
+        const struct course_way swap = *way;
+        *way = other;
+        other = swap;
+    }
+    course_way_deinit(&other);
+    return status;
+}
+
 enum eh_status follow_along_way(struct followed *followed, const struct eh_plan *plan,
                                 const struct eh_take *take, const struct eh_pad *pad,
                                 const struct follow_hint *hint) {
@@ -213,9 +269,8 @@ enum eh_status follow_along_way(struct followed *followed, const struct eh_plan 
     struct course_ground ground;
     struct course_way way = {0};
     enum eh_status status = course_ground_init(&ground, plan, take, pad);
-    ground.place_ns = (double)hint->early_ns;
     if (status == EH_OK) {
-        status = course_way_find(&way, &ground);
+        status = find_way(&way, &ground, (double)hint->early_ns);
     }
     if (status == EH_OK && way.count > 0) {
         status = follow_laid(followed, &ground, &way, take, pad);
