@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "evenhand/settings.h"
+#include "knowing.h"
 
 const char *section_name(enum section section) {
     static const char *const names[SECTION_COUNT] = {"align", "detect", "clean"};
@@ -135,6 +136,20 @@ static void tally_agreement(struct bench *b, const struct eh_judgement *j) {
     }
 }
 
+static void tally_known(struct bench *b) {
+    const struct spec *spec = &b->cell->spec;
+    const double echoes = spec->mixture != NULL ? spec->mixture->echoes : 0.0;
+    struct eh_match *matches = calloc(b->w.plan.due_count, sizeof *matches);
+    if (matches == NULL) {
+        die("no memory for a matching");
+    }
+    knowing_match(&b->w, &b->blows, &b->reported, b->player.missed, b->player.extra + echoes,
+                  matches);
+    const struct agreement a = agree(&b->w, &b->reported, matches);
+    agreement_add(&b->cell->known, &a);
+    free(matches);
+}
+
 /* Which of the judge's words a course deserves; -1: none. */
 static int deserved(enum course course) {
     switch (course) {
@@ -235,6 +250,10 @@ static void one_run(struct bench *b, struct chance *chance,
     cell->played++;
     if (status == EH_OK) {
         tally_agreement(b, j);
+        if (cell->spec.section == SECTION_ALIGN && cell->spec.course == COURSE_STRAIGHT &&
+            knowing_can(&b->w)) {
+            tally_known(b);
+        }
         tally_course(b, j);
         tally_findings(b, j);
         if (hear != NULL) {

@@ -17,6 +17,8 @@ static void write_align(FILE *out, const struct cell *c) {
                   c->failed, (unsigned long long)a->found, (unsigned long long)a->played,
                   (unsigned long long)a->right[STRICT], (unsigned long long)a->right[SAME],
                   (unsigned long long)a->right[HEARD]);
+    (void)fprintf(out, "%llu,%llu,%llu,", (unsigned long long)c->known.found,
+                  (unsigned long long)c->known.played, (unsigned long long)c->known.right[STRICT]);
     (void)fprintf(out, "%.5f,%.5f,%.5f,%u,%u,%u,%u,%u\n", c->worst[STRICT], c->worst[SAME],
                   c->worst[HEARD], c->below[STRICT], c->below[SAME], c->below[HEARD], c->named,
                   c->called);
@@ -73,7 +75,8 @@ static bool write_table(const struct cells *cells, const char *folder, const cha
 bool csv_write(const struct cells *cells, const char *folder) {
     return write_table(cells, folder, "align.csv",
                        "entry,course,mixture,exercise,bpm,player,pad,runs,laid,refused,failed,"
-                       "found,played,right_strict,right_same,right_heard,worst_strict,worst_same,"
+                       "found,played,right_strict,right_same,right_heard,found_known,played_known,"
+                       "right_known,worst_strict,worst_same,"
                        "worst_heard,below_strict,below_same,below_heard,named,called",
                        write_align) &&
            write_table(cells, folder, "detect.csv",

@@ -78,6 +78,12 @@ def f_of(rows, how):
     return 2 * total(rows, f"right_{how}") / both if both else float("nan")
 
 
+def f_known(rows):
+    """F of the matcher that knows each stroke's own time, where it was asked."""
+    both = total(rows, "found_known") + total(rows, "played_known")
+    return 2 * total(rows, "right_known") / both if both else float("nan")
+
+
 def precision(rows, how):
     found = total(rows, "found")
     return total(rows, f"right_{how}") / found if found else float("nan")

@@ -18,9 +18,9 @@ def commit(root):
     return answer.stdout.strip() or "unknown"
 
 
-def made_by(command, root):
+def made_by(command, measured):
     today = datetime.date.today().isoformat()
-    return f"    {command.strip()}\n\nCommit {commit(root)}, {today}."
+    return f"    {command.strip()}\n\nMeasured: commit {measured}, {today}."
 
 
 def replace(path, blocks):
@@ -34,12 +34,12 @@ def replace(path, blocks):
     path.write_text(MARK.sub(lambda m: f"{m[1]}{blocks[m[2]]}\n{m[3]}", text), encoding="utf-8")
 
 
-def write(folder, command, tables, align, detect, clean):
+def write(folder, command, measured, tables, align, detect, clean):
     folder = pathlib.Path(folder)
     good_clean = fig.pick(clean, pad="good")
     good = fig.pick(detect, pad="good")
     blocks = {
-        "made-by": made_by(command, folder.parent),
+        "made-by": made_by(command, measured or commit(folder.parent)),
         "targets": targets.table(align, detect, clean),
         "align-professional": tables.align_by_course(align, "professional"),
         "align-learner": tables.align_by_course(align, "learner"),

@@ -22,17 +22,25 @@ void blows_free(struct blows *blows) {
     free(blows->row);
     free(blows->at);
     free(blows->fate);
+    free(blows->known);
+    free(blows->error);
     memset(blows, 0, sizeof *blows);
 }
 
-static void make_room(struct blows *blows, size_t count) {
+void perform_room(struct blows *blows, size_t count) {
+    blows->intent_count = count;
     if (count > blows->intent_capacity) {
         free(blows->at);
         free(blows->fate);
+        free(blows->known);
+        free(blows->error);
         blows->at = malloc(count * sizeof *blows->at);
         blows->fate = malloc(count);
+        blows->known = malloc(count * sizeof *blows->known);
+        blows->error = malloc(count * sizeof *blows->error);
         blows->intent_capacity = count;
-        if (blows->at == NULL || blows->fate == NULL) {
+        if (blows->at == NULL || blows->fate == NULL || blows->known == NULL ||
+            blows->error == NULL) {
             (void)fprintf(stderr, "no memory for %zu strokes\n", count);
             abort();
         }
@@ -209,9 +217,9 @@ static void strike(const struct written *w, const struct intents *in, const stru
 
 void perform(const struct written *w, const struct intents *intents, const struct player *player,
              struct chance *chance, struct blows *out) {
-    make_room(out, intents->count);
+    perform_room(out, intents->count);
     out->count = 0;
-    perform_times(w, intents, player, chance, out->at);
+    perform_times(w, intents, player, chance, out);
     decide(intents, player, chance, out->fate);
     double first_level = player->base_db;
     for (size_t i = 0; i < intents->count; i++) {

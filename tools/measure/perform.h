@@ -27,6 +27,9 @@ struct blows {
     size_t count, capacity;
     double *at;    /* owned, scratch: when each intent is played, ms */
     uint8_t *fate; /* owned, scratch: what becomes of each intent */
+    double *known; /* owned: when each would be played without its own error ... */
+    double *error; /* owned: ... and that error's spread, ms */
+    size_t intent_count;
     size_t intent_capacity;
 };
 
@@ -37,9 +40,12 @@ void blows_free(struct blows *blows);
  * from 115 ms on. */
 double perform_width(double spacing_ms);
 
-/* When each intent is played, ms, to AT. */
+/* When each intent is played, ms, to OUT->at, and OUT->known, OUT->error; OUT has room for them. */
 void perform_times(const struct written *w, const struct intents *intents,
-                   const struct player *player, struct chance *chance, double *at);
+                   const struct player *player, struct chance *chance, struct blows *out);
+
+/* Makes room for COUNT intents. */
+void perform_room(struct blows *blows, size_t count);
 
 /* All of it: what is left out, what is added, bounces, in order of time. */
 void perform(const struct written *w, const struct intents *intents, const struct player *player,

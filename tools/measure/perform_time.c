@@ -32,7 +32,7 @@ static double ahead(double percent, double at, double length) {
 /* Hands move on a skeleton: singles, first strokes and presses. A second stroke falls out of its
  * hand's motion and is placed between two of these afterwards. */
 static void time_skeleton(const struct written *w, const struct intents *in, const struct player *p,
-                          struct chance *chance, double *at) {
+                          struct chance *chance, struct blows *out) {
     double wander = p->wander_ms * chance_normal(chance);
     double last_ms = -INFINITY;
     bool after_accent = false;
@@ -48,9 +48,11 @@ static void time_skeleton(const struct written *w, const struct intents *in, con
         wander =
             p->keep * wander + sqrt(1.0 - p->keep * p->keep) * p->wander_ms * chance_normal(chance);
         const double drag = after_accent && spacing < 1000.0 ? p->accent_drag * spacing : 0.0;
-        at[i] = written_ms(w, s->at) + p->offset_ms - ahead(p->end_percent, due_ms, length) +
-                width * (wander + p->own_ms * chance_normal(chance)) + p->hand_late_ms[s->hand] +
-                drag;
+        out->error[i] = width * p->own_ms;
+        out->known[i] = written_ms(w, s->at) + p->offset_ms -
+                        ahead(p->end_percent, due_ms, length) + width * wander +
+                        p->hand_late_ms[s->hand] + drag;
+        out->at[i] = out->known[i] + out->error[i] * chance_normal(chance);
         after_accent = s->accent > 0;
         last_ms = due_ms;
     }
@@ -67,7 +69,8 @@ static double second_error(const struct player *p, int hand, double span, struct
 }
 
 static void time_seconds(const struct written *w, const struct intents *in, const struct player *p,
-                         struct chance *chance, double *at) {
+                         struct chance *chance, struct blows *out) {
+    double *at = out->at;
     size_t first = 0;
     for (size_t i = 0; i < in->count; i++) {
         const struct intent *s = &in->row[i];
@@ -88,14 +91,17 @@ static void time_seconds(const struct written *w, const struct intents *in, cons
             }
         }
         span = fmax(span, gap); /* never so short that the strokes would change places */
+        out->known[i] = at[first] + ratio * span + p->second_share[s->hand] * span;
+        out->error[i] = fmax(p->second_ms, p->second_share_sd[s->hand] * span);
         at[i] = at[first] + ratio * span + second_error(p, s->hand, span, chance);
     }
 }
 
-static void time_hands(const struct intents *in, const struct player *p, double *at) {
+static void time_hands(const struct intents *in, const struct player *p, struct blows *out) {
     for (size_t i = 0; i < in->count; i++) {
         if (intent_is_main(&in->row[i])) {
-            at[i] += p->fault_late_ms[in->row[i].hand];
+            out->at[i] += p->fault_late_ms[in->row[i].hand];
+            out->known[i] += p->fault_late_ms[in->row[i].hand];
         }
     }
 }
@@ -118,7 +124,8 @@ static void keep_order(const struct written *w, const struct intents *in, double
 /* Grace notes from their main note backwards. Where the stroke before is near they close up: a
  * drag takes about half of the way. */
 static void time_graces(const struct intents *in, const struct player *p, struct chance *chance,
-                        double *at) {
+                        struct blows *out) {
+    double *at = out->at;
     double before = -INFINITY;
     for (size_t i = 0; i < in->count; i++) {
         const struct intent *s = &in->row[i];
@@ -137,17 +144,20 @@ static void time_graces(const struct intents *in, const struct player *p, struct
         const double room = (graces > 1 ? 0.55 : 0.8) * (at[i] - before);
         const double close = lead > room ? fmax(room, 1.0) / lead : 1.0;
         for (int g = 0; g < graces && g < 7 && (size_t)g < i; g++) {
+            const double usual = graces > 1 ? p->drag_ms[s->hand] : p->flam_ms[s->hand];
             at[i - 1 - (size_t)g] = at[i] - leads[g] * close;
+            out->known[i - 1 - (size_t)g] = at[i] - usual * (g + 1) * close;
+            out->error[i - 1 - (size_t)g] = 0.35 * usual * sqrt(g + 1.0);
         }
         before = at[i];
     }
 }
 
 void perform_times(const struct written *w, const struct intents *intents,
-                   const struct player *player, struct chance *chance, double *at) {
-    time_skeleton(w, intents, player, chance, at);
-    time_seconds(w, intents, player, chance, at);
-    time_hands(intents, player, at);
-    keep_order(w, intents, at);
-    time_graces(intents, player, chance, at);
+                   const struct player *player, struct chance *chance, struct blows *out) {
+    time_skeleton(w, intents, player, chance, out);
+    time_seconds(w, intents, player, chance, out);
+    time_hands(intents, player, out);
+    keep_order(w, intents, out->at);
+    time_graces(intents, player, chance, out);
 }

@@ -1,6 +1,6 @@
 """Makes readable tables of the bench's results.
 
-usage: tables.py FOLDER [--docs FOLDER --command WORDS]
+usage: tables.py FOLDER [--docs FOLDER --command WORDS [--commit ID]]
 """
 
 import argparse
@@ -14,12 +14,20 @@ import pictures
 
 # ---- Which hit was which stroke ----
 
+def known_text(rows):
+    """F of the matcher that knows, and the judge's on the same runs (those without presses)."""
+    asked = [row for row in rows if row["played_known"]]
+    if not asked:
+        return "-"
+    return f"{fig.f_known(asked):.4f} / {fig.f_of(asked, 'strict'):.4f}"
+
+
 def align_row(name, rows):
     judged = fig.total(rows, "runs") - fig.total(rows, "refused") - fig.total(rows, "failed")
     worst = min(row["worst_heard"] for row in rows)
     return [name, int(fig.total(rows, "runs")),
             *(f"{fig.f_of(rows, how):.4f}" for how in ("strict", "same", "heard")),
-            f"{fig.precision(rows, 'heard'):.4f}", f"{fig.recall(rows, 'heard'):.4f}",
+            known_text(rows), f"{fig.precision(rows, 'heard'):.4f}", f"{fig.recall(rows, 'heard'):.4f}",
             f"{100 * fig.total(rows, 'below_heard') / judged:.1f}" if judged else "-",
             f"{worst:.3f}",
             f"{100 * fig.total(rows, 'named') / judged:.0f}" if judged else "-",
@@ -27,7 +35,7 @@ def align_row(name, rows):
             int(fig.total(rows, "refused"))]
 
 
-ALIGN_HEADINGS = ["course", "runs", "F strict", "F same", "F heard", "precision", "recall",
+ALIGN_HEADINGS = ["course", "runs", "F strict", "F same", "F heard", "known / judge", "precision", "recall",
                   "below .99 %", "worst", "named %", "any course %", "refused"]
 
 
@@ -230,12 +238,13 @@ def main():
     parser.add_argument("folder")
     parser.add_argument("--docs")
     parser.add_argument("--command", default="tools/measure-judge")
+    parser.add_argument("--commit", help="what was measured, where it is not what is there now")
     options = parser.parse_args()
     align = fig.read(options.folder, "align.csv")
     detect = fig.read(options.folder, "detect.csv")
     clean = fig.read(options.folder, "clean.csv")
     if options.docs:
-        page.write(options.docs, options.command, sys.modules[__name__], align, detect, clean)
+        page.write(options.docs, options.command, options.commit, sys.modules[__name__], align, detect, clean)
         pictures.draw_all(align, detect, clean, options.docs)
         return
     print_align(align)
