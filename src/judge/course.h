@@ -24,6 +24,7 @@ struct course_main {
     double near_ns;  /* a hit further off is not its own */
     double unit_ns;  /* one unit of deviation */
     uint32_t due;
+    double level_db; /* as written, over the mean of all: 3 dB a mark */
     uint8_t graces;
     uint8_t hand;
     bool accent;
@@ -47,6 +48,7 @@ struct course_cell {
 struct course_hit {
     double at_ns;    /* from the plan's start */
     double above_db; /* over the hits around */
+    double level_db; /* over the mean of all */
     bool leads;      /* a much louder one follows at once: rather a grace note than a stroke */
     uint8_t zone;
 };

@@ -14,6 +14,10 @@ static const double lead_weight = 2.0;
  * surer, up to a weight. Bars are often told apart by their accents alone. */
 static const double accent_border_db = 1.5;
 static const double accent_weight = 0.7;
+/* Bars of equal rhythm may differ by their dynamics alone. */
+static const double level_unit_db = 4.0;
+static const double level_weight = 0.25;
+static const double level_most = 0.75;
 
 /* The first hit at or after AT_NS. */
 static size_t first_hit(const struct course_ground *g, double at_ns) {
@@ -38,6 +42,8 @@ static double likeness(const struct course_ground *g, const struct course_main *
         const double loud = fmin(fmax(x, -1.0), 1.0);
         cost += accent_weight * (m->accent ? -loud : loud);
     }
+    const double away = (hit->level_db - m->level_db) / level_unit_db;
+    cost += fmin(level_weight * away * away, level_most);
     if ((hit->zone == EH_ZONE_LEFT && m->hand != EH_HAND_LEFT) ||
         (hit->zone == EH_ZONE_RIGHT && m->hand != EH_HAND_RIGHT)) {
         cost += wrong_zone_weight;

@@ -21,6 +21,9 @@ void course_ground_deinit(struct course_ground *ground) {
     *ground = (struct course_ground){0};
 }
 
+/* One dynamic mark, see docs/measures.md. */
+static const double db_a_mark = 3.0;
+
 static eh_ticks beat_of(const struct eh_plan_bar *bar) {
     return 4 * EH_TICKS_PER_QUARTER / bar->unit;
 }
@@ -38,6 +41,7 @@ static void lay_main(struct course_ground *g, struct course_cell *cell, uint32_t
     m->near_ns = fmin(near_share * (double)d->spacing_ns, near_most_ns);
     m->unit_ns = unit_wider * follow_unit_ns(d->spacing_ns);
     m->due = due;
+    m->level_db = db_a_mark * stroke->step_milli / 1000.0;
     m->graces = stroke->grace_count;
     m->hand = stroke->hand;
     m->accent = stroke->accent != 0;
@@ -96,8 +100,13 @@ static enum eh_status lay_score(struct course_ground *g) {
         lay_bar(g, (uint32_t)i);
     }
     size_t accents = 0;
+    double sum_db = 0.0;
     for (size_t i = 0; i < g->main_count; i++) {
         accents += g->mains[i].accent;
+        sum_db += g->mains[i].level_db;
+    }
+    for (size_t i = 0; i < g->main_count; i++) {
+        g->mains[i].level_db -= sum_db / (double)g->main_count;
     }
     g->accents = accents > 0 && accents < g->main_count;
     return EH_OK;
@@ -168,6 +177,7 @@ static enum eh_status hear(struct course_ground *g, const struct eh_take *take,
     for (size_t i = 0; i < n; i++) {
         const size_t from = i > AROUND ? i - AROUND : 0;
         const size_t to = i + AROUND + 1 < n ? i + AROUND + 1 : n;
+        g->hits[i].level_db = g->hits[i].above_db - sums[n] / (double)n;
         g->hits[i].above_db -= (sums[to] - sums[from]) / (double)(to - from);
     }
     g->hit_count = n;

@@ -10,6 +10,14 @@ static const double loud_db = 3.0;
 static const double soft_db = 0.5;
 static const double mean_gain = 0.12;
 
+static int bits(uint32_t set) {
+    int count = 0;
+    for (; set != 0; set &= set - 1) {
+        count++;
+    }
+    return count;
+}
+
 static bool misses_in_a_row(const struct eh_plan *plan, const struct eh_match *matches) {
     int run = 0;
     for (size_t i = 0; i < plan->due_count; i++) {
@@ -25,10 +33,10 @@ static bool misses_in_a_row(const struct eh_plan *plan, const struct eh_match *m
 }
 
 static bool many_extras(const struct eh_take *take, const struct eh_fate *fates) {
-    unsigned recent = 0; /* one bit a hit, the newest lowest */
+    uint32_t recent = 0; /* one bit a hit, the newest lowest */
     for (size_t i = 0; i < take->count; i++) {
         recent = ((recent << 1) | (fates[i].kind == EH_FATE_EXTRA)) & ((1u << EXTRA_WINDOW) - 1);
-        if (__builtin_popcount(recent) >= EXTRAS) {
+        if (bits(recent) >= EXTRAS) {
             return true;
         }
     }
@@ -63,7 +71,7 @@ static bool accents_misplaced(const struct eh_plan *plan, const struct eh_take *
         const bool accent = eh_plan_stroke(plan, i)->accent != 0;
         const bool misplaced = accent ? above_db < soft_db : above_db > loud_db;
         recent = ((recent << 1) | misplaced) & ((1u << ACCENT_WINDOW) - 1);
-        if (__builtin_popcount(recent) >= MISPLACED) {
+        if (bits(recent) >= MISPLACED) {
             return true;
         }
     }

@@ -204,10 +204,10 @@ void follow_hear_level(struct eh_follower *f, int32_t hit) {
     f->level_db = f->level_db >= 0.0 ? level_db : f->level_db + (level_db - f->level_db) / 6.0;
 }
 
-/* A press begins louder than the bounce before it, by what that press has lost, about 4 dB; a bounce
- * is softer by 1 to 2 dB and hardly ever louder (Groove MIDI Dataset 1.0.0, CC BY 4.0: steps of -1.1,
- * -1.6, -1.7 dB, a whole press -4.1 dB). What the rise says for an onset against a bounce is the
- * difference of two normal densities' logarithms, bounded. */
+/* A press begins louder than the bounce before it, by what that press has lost, about 4 dB; a
+ * bounce is softer by 1 to 2 dB and hardly ever louder (Groove MIDI Dataset 1.0.0, CC BY 4.0: steps
+ * of -1.1, -1.6, -1.7 dB, a whole press -4.1 dB). What the rise says for an onset against a bounce
+ * is the difference of two normal densities' logarithms, bounded. */
 static const double onset_rise_db = 4.0;
 static const double onset_sd_db = 3.0;
 static const double bounce_rise_db = -1.5;
@@ -288,28 +288,38 @@ struct grace_walk {
     int32_t main_hit;
 };
 
-/* A grace note's lead over its main note against the usual one. The unit is 15 ms a note: half of
- * professionals' flams lie within 17 to 33 ms. A wide flam is a flam all the same: up to 150 ms
- * (100 a note in a drag), while it lies nearer to its main note than to the stroke before, a grace
- * note is never dearer than 2.5, and thus dearer neither than an extra hit nor than a missing one.
- */
-static const double grace_unit_ns = 15e6;
+/* A grace note's lead over its main note against the usual one. The unit is 15 ms for a flam, 20 ms
+ * a note for a drag: half of professionals' flams lie within 17 to 33 ms, of their drags' gaps
+ * within 44 to 64. A wide flam is a flam all the same: up to 180 ms (170 a note in a drag), while
+ * it lies hardly further from its main note than from the stroke before (the first notes of a drag
+ * may lie nearer to that). A grace note is never dearer than 2.5, and thus dearer neither than an
+ * extra hit nor than a missing one. */
+static const double flam_unit_ns = 15e6;
+static const double drag_unit_ns = 20e6;
 static const double grace_most = 2.5;
-static const double flam_reach_ns = 150e6;
-static const double drag_reach_ns = 100e6;
+static const double flam_reach_ns = 180e6;
+static const double drag_reach_ns = 170e6;
+static const double flam_share = 0.56; /* of the way back to the stroke before */
+static const double drag_share = 0.7;
 
 static double grace_cost(const struct grace_walk *w, int32_t hit, int rank) {
     const struct eh_hit *hits = w->f->room.hits;
     const struct follow_main *m = w->m;
-    const size_t grace_due = m->due - (size_t)rank;
-    const double usual = (double)(w->f->plan->due[m->due].at_ns - w->f->plan->due[grace_due].at_ns);
+    const bool flam = m->graces == 1;
+    const struct eh_due *due = &w->f->plan->due[m->due - (size_t)rank];
+    const double usual = (double)(m->at_ns - due->at_ns);
     const double lead = (double)(hits[w->main_hit].at_ns - hits[hit].at_ns);
-    const double reach = m->graces == 1 ? flam_reach_ns : drag_reach_ns * rank;
-    if (w->c->main >= 0 && lead > (double)(hits[hit].at_ns - hits[w->c->hit].at_ns)) {
+    if (lead > (flam ? flam_reach_ns : drag_reach_ns * rank)) {
         return INFINITY;
     }
-    const double x = (lead - usual) / (grace_unit_ns * rank);
-    return lead > reach ? INFINITY : follow_less(0.5 * x * x, grace_most);
+    if (w->c->main >= 0) {
+        const double way = (double)(hits[w->main_hit].at_ns - hits[w->c->hit].at_ns);
+        if (lead > way * (rank == 1 ? flam_share : drag_share)) {
+            return INFINITY;
+        }
+    }
+    const double x = (lead - usual) / (flam ? flam_unit_ns : drag_unit_ns * rank);
+    return follow_less(0.5 * x * x, grace_most);
 }
 
 /* A softer hit less than 10 ms before a main stroke that has no grace note is the same stroke

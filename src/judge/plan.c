@@ -6,7 +6,7 @@
 /* Usual leads of grace notes, see plan.h. A grace note never comes nearer to the stroke before it
  * than three fifths of the way, so that fast exercises stay playable. */
 static const int64_t flam_lead_ns = 25 * EH_NS_PER_MS;
-static const int64_t drag_lead_ns = 35 * EH_NS_PER_MS;
+static const int64_t drag_lead_ns = 45 * EH_NS_PER_MS;
 static const int64_t first_spacing_ns = EH_NS_PER_S; /* nothing before the first stroke */
 
 int64_t eh_grace_lead_ns(int grace_count, int grace_rank, int64_t spacing_before_ns) {
