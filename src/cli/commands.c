@@ -10,7 +10,7 @@ static const struct command commands[] = {
     {"history", "list the stored runs, show one, write one as a MIDI file", cli_history},
     {"list", "list the exercises", cli_list},
     {"show", "print an exercise: bars, sticking, what it trains", cli_show},
-    {"export", "write an exercise as MusicXML or as text", cli_export},
+    {"export", "write an exercise as MusicXML, text or a MIDI file", cli_export},
     {"pad", "learn a pad's notes by hitting it; list, show, delete pads", cli_pad},
     {"ports", "list the MIDI inputs that a pad can be plugged into", cli_ports},
 };

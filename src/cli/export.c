@@ -25,6 +25,7 @@ static const struct form forms[] = {
     {".xml", eh_musicxml_write},
     {".mxl", eh_musicxml_write_packed},
     {".txt", eh_exercise_print},
+    {".mid", NULL}, /* the demo player's, played as written */
 };
 
 static const struct form *form_of(const char *file) {
@@ -57,14 +58,27 @@ static int save(const struct export_options *options, const struct found_exercis
     return CLI_GOOD;
 }
 
+/* A MIDI file is a performance: the demo player's, without a person's scatter. */
+static int perform(const struct export_options *options) {
+    const char *const with_part[] = {"--part", options->part};
+    const char *arguments[9] = {"demo", "--exact", "--save", options->file};
+    int count = 4;
+    for (int i = 0; options->part != NULL && i < 2; i++) {
+        arguments[count++] = with_part[i];
+    }
+    arguments[count++] = "--"; /* whatever the exercise is called */
+    arguments[count++] = options->exercise;
+    return cli_demo(count, (char **)arguments);
+}
+
 static enum options_answer parse(struct export_options *out, int argc, char **argv) {
     const struct option_row rows[] = {EXERCISE_PART_ROW(out->part)};
     const struct command_usage usage = {
         .name = "export",
         .arguments = "EXERCISE FILE",
         .about = "Writes an exercise as a new file: MusicXML 4.0 (.musicxml, .xml), the same\n"
-                 "compressed (.mxl), or our text (.txt), by the ending of FILE's name.",
-        .more = "For a MIDI file: evenhand demo EXERCISE --exact --save FILE.mid",
+                 "compressed (.mxl), our text (.txt), or a MIDI file played as written, after a\n"
+                 "bar of count-in (.mid), by the ending of FILE's name.",
         .options = rows,
         .option_count = sizeof rows / sizeof rows[0],
         .least = 2,
@@ -74,8 +88,8 @@ static enum options_answer parse(struct export_options *out, int argc, char **ar
     const enum options_answer answer = options_parse(&usage, argc, argv, &words);
     if (answer == OPTIONS_RUN && form_of(words.words[1]) == NULL) {
         (void)options_complain(&usage,
-                               "%s: expected a name that ends in .musicxml, .xml, .mxl or "
-                               ".txt",
+                               "%s: expected a name that ends in .musicxml, .xml, .mxl, .txt "
+                               "or .mid",
                                words.words[1]);
         return OPTIONS_WRONG;
     }
@@ -89,6 +103,9 @@ int cli_export(int argc, char **argv) {
     const enum options_answer answer = parse(&options, argc, argv);
     if (answer != OPTIONS_RUN) {
         return options_exit(answer);
+    }
+    if (form_of(options.file)->write == NULL) {
+        return perform(&options);
     }
     struct found_exercise found;
     int result = exercise_find(&found, options.exercise, options.part);

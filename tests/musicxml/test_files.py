@@ -121,7 +121,7 @@ class Written(CliTest):
         self.expect(FAILED, "export", "single-strokes", "mine.mxl", says="exists already")
         self.assertEqual((self.folder / "mine.mxl").read_bytes(), b"mine")
         self.expect(USAGE, "export", "single-strokes", "mine.pdf",
-                    says="expected a name that ends in .musicxml, .xml, .mxl or .txt")
+                    says="expected a name that ends in .musicxml, .xml, .mxl, .txt or .mid")
         self.expect(USAGE, "export", "single-strokes", says="evenhand export EXERCISE FILE")
 
     def test_text_is_written_too(self):
@@ -129,6 +129,17 @@ class Written(CliTest):
         self.expect(GOOD, "export", "rolls.musicxml", "rolls.txt")
         self.assertEqual(self.expect(GOOD, "show", "rolls.txt"),
                          self.expect(GOOD, "show", "five-stroke-rolls"))
+
+
+    def test_a_midi_file_is_played_as_written(self):
+        for options in ([], ["--part", "Snare drum"]):
+            self.expect(GOOD, "export", "five-stroke-rolls", "rolls.musicxml")
+            exercise = "rolls.musicxml" if options else "five-stroke-rolls"
+            self.expect(GOOD, "export", exercise, "rolls.mid", *options)
+            counts = self.judge("five-stroke-rolls", "rolls.mid")["counts"]
+            self.assertEqual((counts["matched"], counts["missed"], counts["extra"]), (253, 0, 0))
+            (self.folder / "rolls.mid").unlink()
+            (self.folder / "rolls.musicxml").unlink()
 
 
 class Read(CliTest):
