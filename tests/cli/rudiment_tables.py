@@ -77,7 +77,7 @@ ROWS = [
 
     row(16, "single-paradiddle", DIDDLES, "B", "Rlrr", ONE, ALT, 15, "R", (60, 130)),
     row(17, "double-paradiddle", DIDDLES, "A", "Rlrlrr", ONE, ALT, 15, "R", (50, 100)),
-    row(18, "triple-paradiddle", DIDDLES, "A", "Rlrlrlrr", TWO, ALT, 7, "R", (60, 130)),
+    row(18, "triple-paradiddle", DIDDLES, "A", "Rlrlrlrr", TWO, ALT, 15, "R", (60, 130), 8),
     # Repeats on the same hand (B) or alternates (A): B.
     row(19, "single-paradiddle-diddle", DIDDLES, "B", "Rlrrll", ONE, SAME, 15, "R", (50, 110)),
 
@@ -107,7 +107,8 @@ ROWS = [
     row(36, "drag-paradiddle-no-1", DRAGS, "B", "R.(ll)rlrr", DOTTED, ALT, 15, "R", (75, 140), 8,
         SIX_EIGHT),
     # Against A, which repeats no. 1.
-    row(37, "drag-paradiddle-no-2", DRAGS, "B", "R.(ll)r.(ll)rlrr", TWO, ALT, 7, "R", (60, 120)),
+    row(37, "drag-paradiddle-no-2", DRAGS, "B", "R.(ll)r.(ll)rlrr", TWO, ALT, 15, "R",
+        (60, 120), 8),
     row(38, "single-ratamacue", DRAGS, "A", "(ll)rlrL..", ONE, ALT, 15, "", (50, 110)),
     # A accents the first drag, too; printed sheets only the last stroke (M).
     row(39, "double-ratamacue", DRAGS, "A", "(ll)r..(ll)rlrL..", DOTTED, ALT, 15, "", (75, 150), 8,

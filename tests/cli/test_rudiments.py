@@ -137,6 +137,24 @@ class Rudiments(CliTest):
         self.assertLessEqual(max(map(len, lines)), 80)
         self.assertNotIn("flams:", self.expect(0, "list"))
 
+    def test_own_groups_are_listed_in_their_order_and_links_in_circles_do_no_harm(self):
+        for name in ("2-own/10-last.txt", "2-own/9-x/1-deep.txt", "2-own/02-first.txt",
+                     "1-mine/7-flam-tap.txt", "3-plain.txt"):
+            self.write(f"data/evenhand/exercises/{name}", f"title: {name}\n| 4:RLRL |\n")
+        (self.data / "evenhand/exercises/2-own/circle").symlink_to(self.data / "evenhand")
+        lines = self.expect(0, "list").splitlines()
+        names = [line.split()[0] for line in lines]
+        self.assertIn("3-plain", names)  # without a group the number is part of the name
+        self.assertEqual([name for name in names if name in ("first", "last", "deep", "flam-tap")],
+                         ["flam-tap", "first", "last", "deep"])
+        self.expect(0, "show", "flam-tap", prints="title: 1-mine/7-flam-tap.txt")
+        self.assertEqual([line.split()[0] for line in self.expect(0, "list", "own x").splitlines()],
+                         ["deep"])
+
+    def test_a_run_is_kept_under_the_name_without_the_number(self):
+        self.demo_run("flam-tap", "--demo", "--bars", "1-2")
+        self.expect(0, "history", prints=" flam-tap ")
+
     def test_each_says_its_number_its_tempos_and_its_style(self):
         for row in ROWS:
             with self.subTest(name=row.name):
