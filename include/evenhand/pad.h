@@ -35,7 +35,8 @@ struct eh_level_map {
     double velocity[EH_LEVEL_POINTS]; /* rising */
     double level_db[EH_LEVEL_POINTS]; /* not falling */
     double scale_sd; /* one standard error of any difference of levels, as a share of it: how far
-                        the map's dB may be stretched or squeezed; 0 = taken as exact */
+                        the map's dB may be stretched or squeezed; 0 = taken as exact. 0.1 of the
+                        default map: a guess of how far pads' curves leave it, no source */
 };
 
 struct eh_pad {

@@ -15,6 +15,7 @@ void eh_pad_init_default(struct eh_pad *pad) {
         .mask_db_per_ms = 0.21,
         .mask_until_ns = 60 * EH_NS_PER_MS,
         .top_velocity = 127.0,
+        .levels = {.scale_sd = 0.1},
     };
     (void)snprintf(pad->name, sizeof pad->name, "default");
     (void)snprintf(pad->levels.name, sizeof pad->levels.name, "default");

@@ -216,7 +216,7 @@ Test(report_json, what_is_known_of_the_pad_is_told_and_what_is_not_is_null) {
     struct made made;
     made_init(&made, "metre: 4/4\n| 4:R L R L |\n", 100.0, 1);
     expect_pad(&made, "  \"pad\": { \"name\": \"default\", \"level_map\": \"default\", "
-                      "\"calibrated\": null, \"level_scale_sd\": 0.0000, \"floor_velocity\": null, "
+                      "\"calibrated\": null, \"level_scale_sd\": 0.1000, \"floor_velocity\": null, "
                       "\"top_velocity\": 127.000, \"delay_ms\": null, \"clock_ms\": null },\n");
     made.pad.calibrated_utc_s = 1794614400;
     made.pad.levels.scale_sd = 0.0625;
