@@ -1,4 +1,5 @@
 /* Tempo marks, and what else a sound element says. */
+#include <stdio.h>
 #include <string.h>
 
 #include "read.h"
@@ -9,13 +10,27 @@ static bool is_playable(int64_t milli) {
     return milli >= (int64_t)EH_TEMPO_MIN * MX_MILLI && milli <= (int64_t)EH_TEMPO_MAX * MX_MILLI;
 }
 
+/* "92.5", the same in every locale. */
+static const char *tempo_text(int64_t milli, char out[32]) {
+    int length =
+        snprintf(out, 32, "%lld.%03lld", (long long)milli / MX_MILLI, (long long)milli % MX_MILLI);
+    while (length > 0 && out[length - 1] == '0') {
+        out[--length] = '\0';
+    }
+    if (length > 0 && out[length - 1] == '.') {
+        out[length - 1] = '\0';
+    }
+    return out;
+}
+
 /* The first tempo is the exercise's; the player chooses, and the click holds it. */
 static void set_tempo(struct mx_cursor *cursor, int line, int64_t start, int64_t goal) {
     struct mx_reading *reading = cursor->reading;
+    char text[32];
     if (!is_playable(start)) {
         mx_remark(reading, cursor->bar, line,
-                  "a tempo of %.3g quarter notes a minute is not read: expected %d to %d",
-                  (double)start / MX_MILLI, (int)EH_TEMPO_MIN, (int)EH_TEMPO_MAX);
+                  "a tempo of %s quarter notes a minute is not read: expected %d to %d",
+                  tempo_text(start, text), (int)EH_TEMPO_MIN, (int)EH_TEMPO_MAX);
         return;
     }
     if (reading->tempo_start_milli == 0 && cursor->bar == 0 && cursor->raw == 0) {
@@ -23,9 +38,9 @@ static void set_tempo(struct mx_cursor *cursor, int line, int64_t start, int64_t
         reading->tempo_goal_milli = (int32_t)(is_playable(goal) && goal > start ? goal : start);
     } else if (start != reading->tempo_start_milli) {
         mx_remark(reading, cursor->bar, line,
-                  "a change to %.6g quarter notes a minute is not followed: the click keeps one "
+                  "a change to %s quarter notes a minute is not followed: the click keeps one "
                   "tempo",
-                  (double)start / MX_MILLI);
+                  tempo_text(start, text));
     }
 }
 
