@@ -99,6 +99,10 @@ double free_scatter_ms(const struct free_note *note, double quarter_ms);
 /* The dearer, the further TEMPO lies outside the exercise's own marks. */
 double free_prior_cost(const struct free_notes *notes, double quarter_ms);
 
+/* Hits before the start and after the end are the player's own, but a reading that needs fewer of
+ * them is the likelier one. */
+#define FREE_OUTSIDE_COST 0.3
+
 /* A hit is left over. ECHO: it is the pad's echo of the one before. */
 void free_leave_over(struct free_path *path, const struct free_notes *notes, double ms, bool echo);
 

@@ -11,7 +11,7 @@
 enum { ROUNDS = 6, BAND = 3 /* of the matrix: the diagonal and two beside it */ };
 
 /* A wave of the player's tempo that is two bars long is followed to a half; one of eight bars to
- * 99 %, one of a bar to a 17th, one of a beat to a thousandth and less. So the tempo is taken out
+ * 99 %, one of a bar to a 13th, one of a beat not at all. So the tempo is taken out
  * of the evenness, and nothing that repeats with the beat or the bar. */
 static const double half_wave_bars = 2.0;
 static const double least_wave = 6.0, most_wave = 12.0; /* quarters */

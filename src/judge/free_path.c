@@ -24,6 +24,10 @@ static const double first_quarters = 8.0;
 /* People begin at the beginning: where bars are alike, one that is missing was skipped later. */
 static const double late_cost = 3.0;
 static const double late_quarters = 2.0;
+static const double most_before_cost = 9.0;
+/* A soft hit soon after a press is one of its bounces rather than the next press. */
+static const double bounce_for_press_cost = 2.0;
+static const double bounce_ms = 75.0;
 static const double halt_cost = 9.0;
 static const double halt_least_ms = 450.0;
 /* Longer than the music by this factor, or it is no halt. */
@@ -76,8 +80,17 @@ static void try_move(struct search *s, const struct free_path *path, const struc
     }
 }
 
+static double bounce_cost(const struct search *s, const struct free_path *path, uint32_t hit) {
+    const struct eh_hit *hits = s->take->hits;
+    const bool press = !path->before && s->notes->notes[path->note].buzz;
+    const bool soft = hit > 0 && hits[hit].velocity < hits[hit - 1].velocity &&
+                      hit_ms(s, hit) - hit_ms(s, hit - 1) < bounce_ms;
+    return press && soft ? bounce_for_press_cost : 0.0;
+}
+
 static void go_on(struct search *s, const struct free_path *path, uint32_t hit) {
     const uint32_t first = path->before ? 0 : path->note + 1;
+    const double bounce = bounce_cost(s, path, hit);
     const uint32_t ahead = path->v11 < 0.0 ? AHEAD_FIRST : AHEAD;
     const double ms = hit_ms(s, hit);
     for (uint32_t n = first; n < s->notes->count && n < first + ahead; n++) {
@@ -85,7 +98,7 @@ static void go_on(struct search *s, const struct free_path *path, uint32_t hit) 
                                        .hit = hit,
                                        .ms = ms,
                                        .shift = path->shift,
-                                       .cost = cost_of_missed(n - first)};
+                                       .cost = bounce + cost_of_missed(n - first)};
         try_move(s, path, &move);
     }
     /* After a long rest in the playing: on from a beat further on. */
@@ -163,7 +176,7 @@ static void begin(struct search *s, uint32_t hit) {
             break;
         }
         struct free_path path = new_path();
-        path.cost = cost;
+        path.cost = cost + fmin(FREE_OUTSIDE_COST * hit, most_before_cost);
         path.at = note->at;
         path.ms = path.hit_ms = hit_ms(s, hit);
         path.note = n;

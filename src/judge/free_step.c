@@ -10,7 +10,7 @@ static const double most_extra_cost = 16.0;
 static const double echo_cost = 0.6;
 static const double bounce_cost = 0.02;
 static const double stroke_worth = 2.0;
-enum { DEAR_EXTRAS = 4 };
+enum { DEAR_EXTRAS = 4, MOST_OUTSIDE = 30 };
 
 /* How far a tempo walks: 1.5 % by the square root of beats. A wave of 4 % over eight bars moves it
  * by 0.8 % a beat at its steepest; a player who keeps his tempo by far less. */
@@ -51,7 +51,9 @@ void free_leave_over(struct free_path *path, const struct free_notes *notes, dou
     if (!path->before) {
         const struct free_note *note = &notes->notes[path->note];
         if (path->note + 1 == notes->count && ms > path->ms + 0.5 * path->quarter) {
-            return; /* after the end */
+            path->cost += path->left_over < MOST_OUTSIDE ? FREE_OUTSIDE_COST : 0.0;
+            path->left_over = (uint16_t)(path->left_over + (path->left_over < MOST_OUTSIDE));
+            return;
         }
         if (note->buzz) {
             path->cost += bounce_cost;

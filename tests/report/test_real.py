@@ -55,6 +55,16 @@ class Real(unittest.TestCase):
         self.assertNotIn("\x1b", text)
         return document
 
+    def test_every_exercise_without_its_click(self):
+        for number, exercise in enumerate(first_words(run("list").stdout)):
+            with self.subTest(exercise=exercise):
+                path = self.save(exercise, None, number)
+                done = run("judge", exercise, path, "--json", "--no-click", "--db", self.database)
+                self.assertEqual(done.returncode, 0, done.stderr)
+                document = judgement_document.check(done.stdout, self.valid)
+                self.assertIsNone(document["tempo"]["offset_ms"])
+                self.assertIs(document["tempo"]["click"], False)
+
     def test_every_exercise_and_every_fault(self):
         exercises = first_words(run("list").stdout)
         help_lines = run("demo", exercises[0], "--fault=help").stdout.splitlines()
