@@ -81,6 +81,7 @@ struct measures {
 
     /* Scratch: each holds COUNT + 8 values. */
     double *a, *b, *c, *d, *e, *f;
+    double *wide; /* COUNT and as many values as there are hits */
     uint32_t *index;
     uint8_t *group;
 

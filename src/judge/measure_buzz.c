@@ -35,7 +35,7 @@ static bool wanted(const struct measures *m, const struct presses *p, size_t i) 
     return r->kind == EH_KIND_BUZZ && (p->hand < 0 || r->hand == p->hand);
 }
 
-/* When each press's latest note came, to M->F; the gaps inside presses to A. */
+/* When each press's latest note came, to M->F; the gaps inside presses to WIDE. */
 static void walk_bounces(struct measures *m, struct presses *p) {
     for (size_t i = 0; i < m->count; i++) {
         const struct measure_stroke *r = &m->row[i];
@@ -49,8 +49,8 @@ static void walk_bounces(struct measures *m, struct presses *p) {
         const struct eh_hit *hit = &m->in->hits[h];
         double at = (double)(hit->at_ns - m->in->plan->start_ns) / 1e6;
         double gap = at - m->f[fate->due];
-        if (gap > 0.0 && p->gaps < m->count) {
-            m->a[p->gaps++] = gap;
+        if (gap > 0.0) {
+            m->wide[p->gaps++] = gap;
         }
         m->f[fate->due] = fmax(m->f[fate->due], at);
     }
@@ -84,8 +84,8 @@ static void collect(struct measures *m, struct presses *p) {
         if (m->row[i].matched) {
             m->b[p->n++] = 1.0 + m->in->matches[i].bounces;
             double gap = gap_after(m, i);
-            if (isfinite(gap) && p->gaps < m->count + 8) {
-                m->a[p->gaps++] = gap;
+            if (isfinite(gap)) {
+                m->wide[p->gaps++] = gap;
             }
         }
     }
@@ -166,12 +166,12 @@ static struct eh_estimate long_gap(struct measures *m, const struct presses *p) 
     if (p->gaps == 0) {
         return e;
     }
-    eh_sort(m->a, p->gaps);
+    eh_sort(m->wide, p->gaps);
     double n = (double)p->gaps;
     double half = 1.645 * sqrt(gap_share * (1.0 - gap_share) / n);
-    e.value = eh_quantile(m->a, p->gaps, gap_share);
-    e.low = eh_quantile(m->a, p->gaps, fmax(gap_share - half, 0.0));
-    e.high = eh_quantile(m->a, p->gaps, fmin(gap_share + half, 1.0));
+    e.value = eh_quantile(m->wide, p->gaps, gap_share);
+    e.low = eh_quantile(m->wide, p->gaps, fmax(gap_share - half, 0.0));
+    e.high = eh_quantile(m->wide, p->gaps, fmin(gap_share + half, 1.0));
     return e;
 }
 

@@ -8,7 +8,8 @@
 
 /* A pad reports two strokes nearer than its dead time as one, unless the second is much louder. So
  * a flat flam often shows as a single note with the grace note's softness; it then stands for a gap
- * of half the dead time. Where the pad merges gaps that would be right, a single note says nothing.
+ * of three quarters of the dead time, where half of a row of flams at the edge of it lies. Where
+ * the pad merges gaps that would be right, a single note says nothing.
  */
 static double dead_ms(const struct measures *m) {
     return (double)m->in->pad->mask_dead_ns / 1e6;
@@ -18,6 +19,7 @@ static bool merging_tells(const struct measures *m) {
     return dead_ms(m) > 0.0 && dead_ms(m) <= m->style->flam_gap_low_ms;
 }
 
+static const double merged_share = 0.75;
 /* A single note this much below the main notes has the grace note's level. */
 static const double merged_softer_db = 3.0;
 /* Above this share of single notes the others cannot speak for all. */
@@ -113,7 +115,7 @@ static void collect_merged(struct measures *m, struct figures *f) {
         if (of_hand(m, f, i) && m->row[i].matched && graces_heard(m, i) == 0 &&
             m->row[i].level < f->main_level - merged_softer_db) {
             f->merged++;
-            m->a[f->gaps++] = log(dead_ms(m) / 2.0);
+            m->a[f->gaps++] = log(merged_share * dead_ms(m));
         }
     }
 }
@@ -223,8 +225,8 @@ static bool mains_topped(const struct measures *m, const struct figures *f) {
 static struct eh_estimate uncut(const struct measures *m, const struct figures *g,
                                 struct eh_estimate e) {
     double cut = g->least_soft / (double)g->levels;
-    double mean = eh_mean(m->b, g->levels);
-    double sd = eh_sd(m->b, g->levels);
+    double mean = e.value;
+    double sd = eh_spread(m->b, g->levels, MEASURE_CONFIDENCE).value;
     double centre = mean;
     double spread = sd;
     double lost = 0.0; /* of the variance */

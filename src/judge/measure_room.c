@@ -19,7 +19,8 @@ size_t measures_size(const struct eh_measure_input *input) {
     size_t bars = (size_t)highest_bar(input->plan) + 1;
     return rows * (sizeof(struct measure_stroke) + DOUBLES * sizeof(double) + sizeof(uint32_t) +
                    sizeof(uint8_t)) +
-           bars * (sizeof(double) + sizeof(uint32_t)) + 64;
+           (rows + input->hit_count) * sizeof(double) + bars * (sizeof(double) + sizeof(uint32_t)) +
+           64;
 }
 
 static void *take(char **at, size_t count, size_t size) {
@@ -38,6 +39,7 @@ static void lay_room(struct measures *m, void *room) {
     for (int i = 0; i < DOUBLES; i++) {
         *parts[i] = take(&at, rows, sizeof(double));
     }
+    m->wide = take(&at, rows + m->in->hit_count, sizeof *m->wide);
     m->bar_sum = take(&at, bars, sizeof *m->bar_sum);
     m->bar_count = take(&at, bars, sizeof *m->bar_count);
     m->index = take(&at, rows, sizeof *m->index);
