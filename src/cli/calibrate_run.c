@@ -17,7 +17,7 @@ static const int64_t virtual_step_ns = 20 * EH_NS_PER_MS;
 /* A hit may be this long on its way before it is told. */
 static const int64_t in_flight_ns = 30 * EH_NS_PER_MS;
 
-enum { BATCH = 64, BARS_SPARE = 2 };
+enum { BATCH = 64, BEATS_SPARE = 8 };
 
 struct run {
     const struct calibrate_options *options;
@@ -39,8 +39,8 @@ struct run {
 /* Beats enough for every step played twice. */
 static int lay_beats(struct run *run) {
     const struct eh_calibrate_course *course = &run->played->course;
-    const size_t count = (size_t)(EH_CALIBRATE_ATTEMPTS * eh_calibrate_course_beats(course) +
-                                  BARS_SPARE * EH_CALIBRATE_BAR);
+    const size_t count =
+        EH_CALIBRATE_ATTEMPTS * (size_t)eh_calibrate_course_beats(course) + BEATS_SPARE;
     run->metronome.beats = calloc(count, sizeof *run->metronome.beats);
     run->clicks = calloc(count, sizeof *run->clicks);
     if (run->metronome.beats == NULL || run->clicks == NULL) {

@@ -198,7 +198,7 @@ enum eh_status eh_demo_tapper_play(struct eh_demo_tapper *tapper,
                                    int32_t attempt, int32_t first_beat, struct eh_take *take) {
     struct playing playing = {.tapper = tapper, .take = take, .status = EH_OK};
     eh_random_seed(&playing.random, tapper->seed,
-                   (uint64_t)(step * EH_CALIBRATE_ATTEMPTS + attempt));
+                   (uint64_t)step * EH_CALIBRATE_ATTEMPTS + (uint64_t)attempt);
     const struct eh_calibrate_step *what = &course->steps[step];
     const double beat_ms = (double)course->beat_ns / (double)EH_NS_PER_MS;
     for (int32_t i = 0; i < what->taps; i++) {

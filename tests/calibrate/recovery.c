@@ -1,7 +1,6 @@
 #include "recovery.h"
 
 #include <math.h>
-#include <string.h>
 
 size_t recovery_pad_count(void) {
     return 10;
@@ -82,7 +81,8 @@ static void add_map(const struct tapper_pad *pad, const struct eh_calibration *c
     size_t n = 0;
     double mean = 0;
     double mean_level = 0;
-    for (double db = -15.0; db <= 6.0; db += 1.0) {
+    for (int step = -15; step <= 6; step++) {
+        const double db = step;
         const double v = tapper_velocity(pad, db);
         if (v >= fmax(pad->floor, 1.0) && v <= pad->top) {
             level[n] = db;

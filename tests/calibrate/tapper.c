@@ -1,9 +1,7 @@
 #include "tapper.h"
 
-#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 /* Knuth's linear congruential generator (MMIX), its upper bits. */
 double tapper_unit(uint64_t *state) {
@@ -199,19 +197,19 @@ void tapper_calibrate(const struct tapper_pad *pad, const struct tapper_player *
                       uint64_t seed, struct eh_calibration *out) {
     enum { ROOM = 4096 };
     struct eh_hit *hits = calloc(ROOM, sizeof *hits);
-    assert(hits != NULL);
     struct eh_calibrate_course course;
     const struct eh_calibrate_request request = {.taps = taps, .recorded = true};
-    enum eh_status status = eh_calibrate_course_init(&course, &request, NULL);
-    assert(status == EH_OK);
+    if (hits == NULL || eh_calibrate_course_init(&course, &request, NULL) != EH_OK) {
+        abort();
+    }
     struct eh_pad before;
     eh_pad_init_default(&before);
     const size_t count = tapper_play(&course, pad, player, seed, hits, ROOM);
     run_course(&course, hits, count);
     struct eh_tempo_map click = {0};
-    status = eh_tempo_map_init(&click, 0, 0, course.beat_ns);
-    assert(status == EH_OK);
-    (void)status;
+    if (eh_tempo_map_init(&click, 0, 0, course.beat_ns) != EH_OK) {
+        abort();
+    }
     const struct eh_calibrate_input input = {.course = &course,
                                              .hits = hits,
                                              .hit_count = count,
