@@ -53,10 +53,17 @@ static void say_size(struct verdict_words *w, double db) {
     say(w, " dynamic marks)");
 }
 
+/* The limits in marks too: a teacher thinks in them. */
 static void say_wish(struct verdict_words *w, const struct measures *m) {
+    double low = w->finding->limit_low;
+    double high = w->finding->limit_high;
     say(w, ", where ");
-    say_range(w, w->finding->limit_low, w->finding->limit_high, 1, "dB");
-    say(w, " is right in ");
+    say_range(w, low, high, 1, "dB");
+    say(w, " (");
+    say_number(w, low / mark_db, 1);
+    say(w, " to ");
+    say_number(w, high / mark_db, 1);
+    say(w, " marks) is right in ");
     say(w, m->style->name);
     say(w, " style");
 }

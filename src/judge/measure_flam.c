@@ -20,6 +20,8 @@ static bool merging_tells(const struct measures *m) {
 }
 
 static const double merged_share = 0.75;
+/* Two sounds are one below 2 to 3 ms (Watson 2004, Semin. Hear. 25, 219-227). */
+static const double one_ms = 2.0;
 /* A single note this much below the main notes has the grace note's level. */
 static const double merged_softer_db = 3.0;
 /* Above this share of single notes the others cannot speak for all. */
@@ -128,6 +130,9 @@ static struct eh_estimate gap_estimate(const struct measures *m, struct figures 
     double clock = 1.645 * m->step_ms;
     e.low = e.value - hypot(e.value - exp(e.low), clock);
     e.high = e.value + hypot(exp(e.high) - e.value, clock);
+    if (2 * f->merged >= f->gaps) {
+        e.low = fmin(e.low, one_ms); /* how near the merged ones lay cannot be known */
+    }
     e.n = f->heard + f->merged;
     return e;
 }
