@@ -5,7 +5,7 @@ Names, numbers and families: the list of 40 International Drum Rudiments that th
 Society adopted in 1984. The printed sheet was not at hand. Where a row's order of strokes and its
 accents come from:
   A  the CPAN module MIDI::Simple::Drummer::Rudiments, which names the same 40
-  B  a published page of the trade that agrees with A, or that is followed against A
+  B  a published page of the trade that agrees with A, or that is followed against A: PAGES
   M  from memory: compare with the printed sheet before relying on it
 Which hand begins the next figure (ALT: the other one, SAME: the same), and the note values, are
 from memory where A and B are silent. The comment beside a row names what was decided where two
@@ -75,7 +75,7 @@ ROWS = [
     row(15, "seventeen-stroke-roll", ROLLS, "A", "rrllrrllrrllrrllR.......", THREE, ALT, 7, "",
         (70, 120), 8, THREE_FOUR),
 
-    row(16, "single-paradiddle", DIDDLES, "B", "Rlrr", ONE, ALT, 15, "R", (60, 130)),
+    row(16, "single-paradiddle", DIDDLES, "A", "Rlrr", ONE, ALT, 15, "R", (60, 130)),
     row(17, "double-paradiddle", DIDDLES, "A", "Rlrlrr", ONE, ALT, 15, "R", (50, 100)),
     row(18, "triple-paradiddle", DIDDLES, "A", "Rlrlrlrr", TWO, ALT, 15, "R", (60, 130), 8),
     # Repeats on the same hand (B) or alternates (A): B.
@@ -104,7 +104,7 @@ ROWS = [
     row(34, "lesson-25", DRAGS, "B", "(ll)rlR.", ONE, SAME, 15, "", (60, 120)),
     # The accent, which stands over the double: on the first of its strokes (M).
     row(35, "single-dragadiddle", DRAGS, "B", "Rrl.r.r.", ONE, ALT, 15, "R", (50, 100)),
-    row(36, "drag-paradiddle-no-1", DRAGS, "B", "R.(ll)rlrr", DOTTED, ALT, 15, "R", (75, 140), 8,
+    row(36, "drag-paradiddle-no-1", DRAGS, "A", "R.(ll)rlrr", DOTTED, ALT, 15, "R", (75, 140), 8,
         SIX_EIGHT),
     # Against A, which repeats no. 1.
     row(37, "drag-paradiddle-no-2", DRAGS, "B", "R.(ll)r.(ll)rlrr", TWO, ALT, 15, "R",
@@ -116,6 +116,21 @@ ROWS = [
     row(40, "triple-ratamacue", DRAGS, "A", "(ll)r..(ll)r..(ll)rlrL..", TWO, ALT, 7, "",
         (50, 110)),
 ]
+
+# The pages that B stands for, as far as their addresses were kept.
+PAGES = {
+    4: "vicfirth.zildjian.com/education (name and number)",
+    8: "sandiegomoderndrumlessons.blogspot.com (rhythm)",
+    11: "skillzdrumlessons.com, no. 11",
+    19: "an article on the inversions of paradiddles, without a reliable address",
+    25: "historicdrumming.com",
+    27: "Modern Drummer, May/June 2015; bloomdrums.com",
+    29: "moderndrummer.com/?p=401825",
+    30: "imparalabatteria.com",
+    34: "skillzdrumlessons.com, no. 34",
+    35: "40drumrudiments.com/single-dragadiddle",
+    37: "a lesson's page, dragadiddle-2, without its full address",
+}
 
 BUZZES = "multiple-bounce-roll"  # all but the closing strokes
 

@@ -198,6 +198,11 @@ class TheTable(CliTest):
                 self.assertEqual(grace, ("l" if letter in "rR" else "r") *
                                  (1 if row.family == FLAMS else 2), row.name)
 
+    def test_every_page_that_is_leant_on_is_named(self):
+        leaning = {row.number for row in ROWS if row.source == "B"}
+        self.assertLessEqual(leaning, set(rudiment_tables.PAGES))
+        self.assertLessEqual({row.source for row in ROWS}, set("ABM"))
+
     def test_families_have_their_numbers(self):
         counts = {}
         for row in ROWS:

@@ -4,9 +4,10 @@
  * Names and numbers: the list of 40 International Drum Rudiments that the Percussive Arts Society
  * adopted in 1984. The printed sheet was not at hand. Source of each row's stroke order and
  * accents: A  the CPAN module MIDI::Simple::Drummer::Rudiments, which names the same 40; B  A, and
- * a further published page agrees, or such a page against A; M  from memory: compare with the
- * printed sheet before relying on it. Which hand a figure repeats on and the note values are from
- * memory where A and B are silent. */
+ * a further published page agrees, or such a page against A (named in
+ * tests/cli/rudiment_tables.py); M  from memory: compare with the printed sheet before relying on
+ * it. Which hand a figure repeats on and the note values are from memory where A and B are silent.
+ */
 #include <criterion/criterion.h>
 #include <string.h>
 
@@ -48,7 +49,7 @@ static const struct rudiment rudiments[] = {
      "2/4 16:R/L/R/L/ R/L/R/L> | R/L/R/L/ R/L/R/L>"},
     {15, "seventeen stroke roll", 'A', "RRLLRRLLRRLLRRLLR>", ALTERNATES, 8,
      "4/4 16:R/L/R/L/ R/L/R/L/ 2:R> | 16:L/R/L/R/ L/R/L/R/ 2:L>"},
-    {16, "single paradiddle", 'B', "R>LRR", ALTERNATES, 1, "2/4 16:R>LRR L>RLL"},
+    {16, "single paradiddle", 'A', "R>LRR", ALTERNATES, 1, "2/4 16:R>LRR L>RLL"},
     {17, "double paradiddle", 'A', "R>LRLRR", ALTERNATES, 1, "2/4 16:6[R>LRLRR] 6[L>RLRLL]"},
     {18, "triple paradiddle", 'A', "R>LRLRLRR", ALTERNATES, 1, "4/4 16:R>LRL RLRR L>RLR LRLL"},
     {19, "single paradiddle-diddle", 'B', "R>LRRLL", SAME, 2, "2/4 16:6[R>LRRLL] 6[R>LRRLL]"},
@@ -71,7 +72,7 @@ static const struct rudiment rudiments[] = {
     {34, "lesson 25", 'B', "llRLR>", SAME, -1, "2/4 16:llRL 8:R> 16:llRL 8:R>"},
     /* The accent stands over the doubled note: it is on the first of its strokes (from memory). */
     {35, "single dragadiddle", 'B', "R>RLRR", ALTERNATES, 2, "2/4 16:R>/LRR L>/RLL"},
-    {36, "drag paradiddle #1", 'B', "R>llRLRR", ALTERNATES, -1,
+    {36, "drag paradiddle #1", 'A', "R>llRLRR", ALTERNATES, -1,
      "6/8 8:R> 16:llRLRR 8:L> 16:rrLRLL"},
     {37, "drag paradiddle #2", 'B', "R>llRllRLRR", ALTERNATES, -1,
      "4/4 8:R>llR 16:llRLRR 8:L>rrL 16:rrLRLL"},
