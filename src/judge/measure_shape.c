@@ -172,7 +172,8 @@ static bool conclude(struct measures *m, struct eh_finding *f, const struct wors
 bool measure_hairpin_shape(struct measures *m, struct eh_finding *finding) {
     struct shape shapes[HAIRPINS] = {{{0}, {0}, {0}, 0}};
     struct scale scale = {{0}, {0}};
-    struct worst worst = {{0}, 0.0};
+    struct worst turned = {{0}, 0.0}; /* goes before an end that is short, which it brings along */
+    struct worst ended = {{0}, 0.0};
     size_t written = 0;
     const struct eh_hairpin *hairpins = eh_exercise_hairpins(m->in->plan->exercise, &written);
     written = written < HAIRPINS ? written : HAIRPINS;
@@ -184,12 +185,12 @@ bool measure_hairpin_shape(struct measures *m, struct eh_finding *finding) {
         int steps = (int)hairpins[k].to_dynamic - (int)hairpins[k].from_dynamic;
         for (int third = 0; third + 1 < THIRDS; third++) {
             if (turn(m, &shapes[k], third, steps, &l)) {
-                weigh(&worst, &l, LIMEN_DB, wide);
+                weigh(&turned, &l, LIMEN_DB, wide);
             }
         }
         if (end(m, &shapes[k], &scale, &hairpins[k], &l)) {
-            weigh(&worst, &l, fmax(m->style->dynamics_db, LIMEN_DB), wide);
+            weigh(&ended, &l, fmax(m->style->dynamics_db, LIMEN_DB), wide);
         }
     }
-    return conclude(m, finding, &worst, wide);
+    return conclude(m, finding, turned.over > 0.0 ? &turned : &ended, wide);
 }
