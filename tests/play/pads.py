@@ -92,8 +92,16 @@ two = write('two.ini', '[notes]\nleft = 60 62\nright = 61, 63\n')
 strange = judge(with_notes('two.mid', (60, 62), (61, 63)), code=1)
 check('none of its' in strange.stderr and '--pad FILE' in strange.stderr, strange.stderr)
 right = json.loads(judge(path('two.mid'), '--pad', two).stdout)
+sticking = [f for f in right['findings'] if f['aspect'] == 'sticking']
+check([f['verdict'] for f in sticking] == ['as-written'], 'two pads:', sticking)
+right['findings'] = [f for f in right['findings'] if f['aspect'] != 'sticking']
 for key in ('findings', 'counts', 'strokes', 'unmatched'):
     check(right[key] == default[key], 'two pads:', key)
+# (The start is said: without it a start one beat later explains the hands nearly as well.)
+wrong = json.loads(judge(path('two.mid'), '--start', '2', '--pad',
+                         write('turned.ini', '[notes]\nright = 60 62\nleft = 61, 63\n')).stdout)
+check([f['verdict'] for f in wrong['findings'] if f['aspect'] == 'sticking'] == ['off'],
+      'two pads in turned hands')
 head = write('head.ini', '[notes]\nhead = 60 61 62 63\n')
 check(json.loads(judge(path('two.mid'), '--pad', head).stdout)['counts'] == default['counts'],
       'four notes of a head')
