@@ -65,7 +65,9 @@ struct eh_follow_room {
     size_t hit_capacity;
     int64_t expected_offset_ns; /* the player's constant offset as far as it is known before; 0 */
     bool offset_known;          /* whether it is known: the first stroke then lies near it */
-    bool straight;              /* the plan is the way that was taken: never look for another */
+    bool patient;  /* nobody waits for an answer: a stroke is settled when no path disagrees any
+                      more, and 12 s after it was due at the latest */
+    bool straight; /* the plan is the way that was taken: never look for another */
 };
 
 EH_MUST_USE enum eh_status eh_follower_new(struct eh_follower **out_follower,

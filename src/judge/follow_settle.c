@@ -6,8 +6,15 @@
  * falls the same whether hits come one by one or all at once. A stroke is settled when no path that
  * is still kept disagrees, and at the latest one second after it or at its bar's end. */
 static const int64_t checkpoint_step_ns = 250 * EH_NS_PER_MS;
-static const int64_t before_end_ns = 300 * EH_NS_PER_MS; /* a step, and what an offset may err */
-static const int64_t patience_ns = 700 * EH_NS_PER_MS;   /* a second less that */
+static const int64_t before_end_ns = 300 * EH_NS_PER_MS;    /* a step, and what an offset may err */
+static const int64_t live_patience_ns = 700 * EH_NS_PER_MS; /* a second less that */
+/* A slip by one stroke of a fast row shows in what follows: how long it is waited for when the
+ * whole take is there. Longer changes nothing on made-up runs. */
+static const int64_t patience_ns = 12 * EH_NS_PER_S;
+
+static int64_t patience(const struct eh_follower *f) {
+    return f->room.patient ? patience_ns : live_patience_ns;
+}
 /* After the end two more seconds of checkpoints settle everything that can be. */
 static const int64_t afterwards_ns = 2 * EH_NS_PER_S;
 
@@ -248,7 +255,7 @@ static int64_t due_for_settlement(struct eh_follower *f, int64_t best, int64_t n
         const struct follow_cell *c = follow_cell(f, serial);
         const struct follow_main *m = follow_main(f, c->main);
         const int64_t deadline_ns =
-            later(m->at_ns + patience_ns, m->bar_end_ns - before_end_ns) + (int64_t)c->place_ns;
+            later(m->at_ns + patience(f), m->bar_end_ns - before_end_ns) + (int64_t)c->place_ns;
         if (deadline_ns <= now_ns) {
             break;
         }
@@ -284,14 +291,14 @@ static void settle_gap(struct eh_follower *f, int64_t best, int64_t now_ns) {
     const int32_t next_hit = open ? f->hit_count : first_hit_of(f, root, follow_cell(f, step));
     while (f->floor < next_main) {
         const struct follow_main *m = follow_main(f, f->floor);
-        if (later(m->at_ns + patience_ns, m->bar_end_ns - before_end_ns) + (int64_t)root->place_ns >
+        if (later(m->at_ns + patience(f), m->bar_end_ns - before_end_ns) + (int64_t)root->place_ns >
             now_ns) {
             break;
         }
         f->floor++;
     }
     int32_t end = f->settled_hits;
-    while (end < next_hit && f->room.hits[end].at_ns + patience_ns <= now_ns) {
+    while (end < next_hit && f->room.hits[end].at_ns + patience(f) <= now_ns) {
         end++;
     }
     settle_trail(f, root, end);

@@ -42,6 +42,7 @@ enum eh_status follow_whole(struct followed *out, const struct eh_plan *plan,
                                         .hit_capacity = take->count,
                                         .expected_offset_ns = hint->offset_ns,
                                         .offset_known = hint->offset_known,
+                                        .patient = true,
                                         .straight = hint->straight};
     struct eh_follower *follower = NULL;
     enum eh_status status = eh_follower_new(&follower, plan, pad, &room);
