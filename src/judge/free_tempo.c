@@ -270,7 +270,8 @@ static const double in_rhythm = 0.25;
 static const double rhythm_floor_ns = 16e6;
 /* A learner who leaves out a tenth, adds a tenth and scatters by 14 ms keeps 0.72 and more; of 168
  * runs that were asked for as another exercise 13 reach 0.7, all of a rhythm that is the same for
- * most of their length, and hits at random never (docs/no-click.md, by tests/judge/free_figures). */
+ * most of their length, and hits at random never (docs/no-click.md, by tests/judge/free_figures).
+ */
 static const double least_agreement = 0.7;
 /* As with a click: less than a third of the strokes is not this exercise. */
 static const double least_found = 1.0 / 3.0;
