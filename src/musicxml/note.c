@@ -107,6 +107,27 @@ static eh_ticks place_of(const struct mx_cursor *cursor, int voice) {
     return llabs(cursor->raw - cursor->raw_end[voice]) < division ? cursor->end[voice] : cursor->at;
 }
 
+static uint32_t mix(uint32_t hash, const char *text) { /* FNV-1a (Fowler, Noll, Vo) */
+    for (const char *at = text; *at != '\0'; at++) {
+        hash = (hash ^ (unsigned char)*at) * UINT32_C(16777619);
+    }
+    return (hash ^ 0xFFU) * UINT32_C(16777619);
+}
+
+/* Which drum: its instrument, and the line that it is written on. */
+static uint32_t instrument_of(const struct xml_element *note) {
+    static const char *const places[] = {"display-step", "display-octave", "step", "octave"};
+    char text[XML_TEXT];
+    uint32_t hash = UINT32_C(2166136261);
+    hash = mix(hash, xml_value(xml_child(note, "instrument"), "id", text));
+    const struct xml_element *unpitched = xml_child(note, "unpitched");
+    const struct xml_element *pitch = xml_child(note, "pitch");
+    for (int i = 0; i < 4; i++) {
+        hash = mix(hash, xml_text(xml_child(i < 2 ? unpitched : pitch, places[i]), text));
+    }
+    return hash;
+}
+
 static bool is_rest(const struct xml_element *note) {
     return xml_child(note, "rest") != NULL || xml_child(note, "cue") != NULL;
 }
@@ -262,6 +283,7 @@ static enum eh_status read_main(struct mx_cursor *cursor, const struct xml_eleme
     if (!out.rest) {
         mx_read_sticking(cursor->reading, note, &out.letters, &out.letter_count);
     }
+    out.instrument = instrument_of(note);
     take_graces(cursor, &out);
     return place_note(cursor, note, &out, duration);
 }

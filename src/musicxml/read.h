@@ -37,6 +37,7 @@ struct mx_note {
     int bar; /* index of the measure */
     uint8_t voice;
     bool rest;
+    uint32_t instrument; /* by its id and its place on the staff: only whether two are the same */
     bool whole_bar;      /* a rest that fills the measure, however long that is */
     uint8_t value, dots; /* as written; value MX_NO_VALUE when that does not make its length */
     uint16_t actual, normal;

@@ -46,6 +46,24 @@ static void choose_for_bar(struct mx_reading *reading, int index, int main_voice
     }
 }
 
+/* A drum set's part, or a line for each hand: a pad is one drum. */
+static void remark_instruments(struct mx_reading *reading) {
+    const struct mx_rows *rows = &reading->rows;
+    const struct mx_note *first = NULL;
+    for (size_t i = 0; i < rows->note_count; i++) {
+        const struct mx_note *note = &rows->notes[i];
+        if (note->rest || note->voice != rows->bars[note->bar].voice) {
+            continue;
+        }
+        first = first == NULL ? note : first;
+        if (note->instrument != first->instrument) {
+            mx_remark(reading, note->bar, note->line,
+                      "notes of another instrument or on another line are read as strokes on the "
+                      "same pad");
+        }
+    }
+}
+
 void mx_choose_voice(struct mx_reading *reading) {
     size_t strokes[MX_VOICES] = {0};
     for (size_t i = 0; i < reading->rows.note_count; i++) {
@@ -55,4 +73,5 @@ void mx_choose_voice(struct mx_reading *reading) {
     for (size_t i = 0; i < reading->rows.bar_count; i++) {
         choose_for_bar(reading, (int)i, main_voice);
     }
+    remark_instruments(reading);
 }

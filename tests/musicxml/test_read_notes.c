@@ -49,6 +49,12 @@ static const struct snippet lengths[] = {
      MEASURE(R4 "<note><chord/><unpitched/><duration>12</duration><voice>1</voice>"
                 "<type>quarter</type></note>" L4 R2),
      "| 4:R L 2:R |", "a chord is read as one stroke"},
+    {"two drums",
+     MEASURE("<note><unpitched><display-step>C</display-step><display-octave>5</display-octave>"
+             "</unpitched><duration>24</duration><type>half</type></note>"
+             "<note><unpitched><display-step>F</display-step><display-octave>4</display-octave>"
+             "</unpitched><duration>24</duration><type>half</type></note>"),
+     "| 2:R L |", "of another instrument or on another line"},
     {"a forward is a rest", MEASURE(R4 "<forward><duration>12</duration></forward>" R2),
      "| 4:R - 2:R |", NULL},
     {"a cue note is a rest",
