@@ -99,7 +99,8 @@ static double press_end(const struct blow *press, double next_ms, struct chance 
 
 /* Gaps and steps of isolated presses, bounce by bounce: middle 47, 36, 33, 31 ms with a middle half
  * of about 28 % of that, and -1.1, -1.6, -1.7, -1.5 dB with SD 1. Hands that follow each other
- * faster than 125 ms press tighter; a gapped roll is squeezed until its silence is long enough. */
+ * faster than 125 ms press tighter; a gapped roll is squeezed until its silence is long enough, and
+ * loses less from bounce to bounce. */
 static void bounce(const struct player *p, int hand, struct blow press, double next_ms,
                    struct chance *chance, struct blows *out) {
     static const double gaps[] = {47, 36, 33, 31, 31, 31};
@@ -122,7 +123,7 @@ static void bounce(const struct player *p, int hand, struct blow press, double n
         const double lower = k == 0 ? 0.75 : 0.6;
         const double scatter = fmax(exp(0.22 * chance_normal(chance)), lower);
         press.at_ms += gaps[k] * squeeze * (gapped ? 1.0 : scatter);
-        press.level_db += steps[k] + 1.0 * chance_normal(chance);
+        press.level_db += (steps[k] + chance_normal(chance)) * (gapped ? 0.3 : 1.0);
         if (press.at_ms < end_ms) {
             blows_add(out, press);
         }
