@@ -46,6 +46,13 @@ for exercise in ('five-stroke-rolls', 'double-strokes', 'flam'):
             plain = play('plain', exercise, '', 2)['tempo']['offset_ms']
             check(abs(document['tempo']['offset_ms'] - plain - 40) < 0.01, 'delay')
 
+# A floor that softer taps fall under.
+PADS['floor'] = '[range]\nfloor_velocity = 30\n'
+document = play('floor', 'five-stroke-rolls', '', 2)
+check(document['counts']['missed'] >= 8 and faults(document) == [], document['counts'],
+      faults(document))
+check('threshold' in unclear(document).get('missed', ''), unclear(document))
+
 # Faults are found through all of them.
 for name in PADS:
     document = play(name, 'double-strokes', 'late-left-seconds', 5)
