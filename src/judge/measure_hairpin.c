@@ -165,8 +165,8 @@ static bool any_hairpin(const struct measures *m) {
     return any;
 }
 
-/* All at the pad's top, or at its floor: a hairpin cannot show. */
-static bool clipped(const struct measures *m) {
+/* Much of it at the pad's top, or lost under its floor: a hairpin cannot show. */
+static enum verdict_reason clipped(const struct measures *m) {
     size_t all = 0;
     size_t top = 0;
     size_t missing = 0;
@@ -177,7 +177,7 @@ static bool clipped(const struct measures *m) {
             missing += m->row[i].hidden == HIDDEN_FLOOR ? 1 : 0;
         }
     }
-    return 3 * top > all || 5 * missing > all;
+    return 5 * missing > all ? REASON_FLOOR : 3 * top > all ? REASON_SATURATED : REASON_NONE;
 }
 
 void measure_hairpin(struct measures *m) {
@@ -193,11 +193,12 @@ void measure_hairpin(struct measures *m) {
     struct verdict_call call = verdict_place(&e, limit, NAN, m->style->least_n);
     const struct slope *bad = failed(&s, limit, &one);
     verdict_numbers(f, &e, limit, NAN, "dB");
-    if (call.place == PLACE_BELOW && s.count > 0 && clipped(m)) {
-        call = (struct verdict_call){PLACE_UNKNOWN, REASON_SATURATED};
+    enum verdict_reason lost = clipped(m);
+    if (call.place == PLACE_BELOW && s.count > 0 && lost != REASON_NONE) {
+        call = (struct verdict_call){PLACE_UNKNOWN, lost};
     } else if (call.place == PLACE_BELOW && s.count > 0) {
         fault_of(f, &e, lowest(&s)->bar);
-    } else if (bad != NULL && (double)bad->n >= m->style->least_n && !clipped(m)) {
+    } else if (bad != NULL && (double)bad->n >= m->style->least_n && lost == REASON_NONE) {
         one = measure_widen_scale(m, one);
         verdict_numbers(f, &one, limit, NAN, "dB");
         fault_of(f, &one, bad->bar);
