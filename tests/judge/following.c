@@ -43,34 +43,57 @@ void drop(struct outcome *o) {
     free(o->fates);
 }
 
-struct figure figure_of(struct player player, int seeds) {
-    static const double tempos[] = {50, 80, 120, 160, 180};
-    struct figure figure = {0};
+static void add_run(struct figure *figure, const struct eh_plan *plan,
+                    const struct player *player) {
     struct eh_pad pad;
     eh_pad_init_default(&pad);
+    struct performance p;
+    player_play(player, plan, &p);
+    const struct eh_take take = {.hits = p.hits, .count = p.count};
+    struct eh_match *matches = calloc(plan->due_count, sizeof *matches);
+    struct eh_fate *fates = calloc(p.count + 1, sizeof *fates);
+    struct eh_course *courses = NULL;
+    size_t count = 0;
+    double cost = 0.0;
+    cr_assert_eq(eh_follow_take(plan, &take, &pad, matches, fates, &courses, &count, &cost), EH_OK);
+    bool strayed = false;
+    for (size_t i = 0; i < count; i++) {
+        strayed =
+            strayed || courses[i].kind == EH_COURSE_SKIP || courses[i].kind == EH_COURSE_REPEAT;
+    }
+    figure->sum += performance_f(&p, plan, matches);
+    figure->music += performance_f_music(&p, plan, matches);
+    figure->strayed += strayed;
+    figure->runs++;
+    free(courses);
+    free(matches);
+    free(fates);
+    performance_free(&p);
+}
+
+struct figure figure_along(struct player player, int seeds,
+                           void (*lay)(struct player *player, const struct eh_plan *plan)) {
+    static const double tempos[] = {50, 80, 120, 160, 180};
+    struct figure figure = {0};
     for (int e = 0; shipped_exercises[e] != NULL; e++) {
         struct eh_exercise *exercise = read_exercise(shipped_exercises[e]);
         for (int t = 0; t < 5; t++) {
             struct eh_plan plan = plan_at(exercise, tempos[t], 2000.0, 1);
             for (int s = 0; s < seeds; s++) {
-                player.seed = (uint64_t)(s * 131 + t * 7 + 1);
-                struct performance p;
-                player_play(&player, &plan, &p);
-                const struct eh_take take = {.hits = p.hits, .count = p.count};
-                struct eh_match *matches = calloc(plan.due_count, sizeof *matches);
-                struct eh_fate *fates = calloc(p.count + 1, sizeof *fates);
-                double cost = 0.0;
-                cr_assert_eq(eh_follow_take(&plan, &take, &pad, matches, fates, NULL, NULL, &cost),
-                             EH_OK);
-                figure.sum += performance_f(&p, &plan, matches);
-                figure.runs++;
-                free(matches);
-                free(fates);
-                performance_free(&p);
+                struct player p = player;
+                p.seed = (uint64_t)(s * 131 + t * 7 + 1);
+                if (lay != NULL) {
+                    lay(&p, &plan);
+                }
+                add_run(&figure, &plan, &p);
             }
             eh_plan_deinit(&plan);
         }
         eh_exercise_free(exercise);
     }
     return figure;
+}
+
+struct figure figure_of(struct player player, int seeds) {
+    return figure_along(player, seeds, NULL);
 }

@@ -18,12 +18,18 @@ enum { AT_ONCE, WITH_TIME };
 struct outcome follow(const struct eh_plan *plan, const struct performance *p, int how);
 void drop(struct outcome *o);
 
-/* F over the eight exercises, 50 to 180 to the quarter. 1.0 would be every stroke found. */
+/* F over the eight exercises, 50 to 180 to the quarter. 1.0 would be every stroke found. MUSIC: up
+ * to bars that are the same note for note. */
 struct figure {
-    double sum;
+    double sum, music;
     int runs;
+    int strayed; /* runs in which a skip or a repeat was told */
 };
 
 struct figure figure_of(struct player player, int seeds);
+
+/* The same for a way through the plan that changes with the seed: LAY fills in the player's way. */
+struct figure figure_along(struct player player, int seeds,
+                           void (*lay)(struct player *player, const struct eh_plan *plan));
 
 #endif

@@ -19,8 +19,8 @@ static struct eh_plan lay(const struct eh_exercise *exercise, struct eh_plan_req
 /* Half of professionals' flams lie 17 to 33 ms apart; a drag's notes stand a little wider. */
 Test(plan, grace_notes_lead_by_their_usual_time_or_less_where_there_is_no_room) {
     cr_expect_eq(eh_grace_lead_ns(1, 1, 500 * MS), 25 * MS);
-    cr_expect_eq(eh_grace_lead_ns(2, 1, 500 * MS), 35 * MS);
-    cr_expect_eq(eh_grace_lead_ns(2, 2, 500 * MS), 70 * MS);
+    cr_expect_eq(eh_grace_lead_ns(2, 1, 500 * MS), 45 * MS);
+    cr_expect_eq(eh_grace_lead_ns(2, 2, 500 * MS), 90 * MS);
     cr_expect_eq(eh_grace_lead_ns(1, 1, 63 * MS), 25 * MS, "two fifths of 63 ms are just enough");
     cr_expect_eq(eh_grace_lead_ns(1, 1, 50 * MS), 20 * MS);
     cr_expect_eq(eh_grace_lead_ns(2, 2, 100 * MS), 40 * MS, "both within two fifths of the way");
