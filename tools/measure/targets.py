@@ -60,8 +60,7 @@ def other_rows(align):
 
 def short_of(rates, fits):
     """'30 of 32', and those that do not fit, as a second sentence."""
-    short = [f"{name} {rate:.0f}" if rate >= 9.95 else f"{name} {rate:.1f}"
-             for name, rate in rates.items() if not fits(rate)]
+    short = [f"{name} {rate:.1f}" for name, rate in rates.items() if not fits(rate)]
     told = f"{len(rates) - len(short)} of {len(rates)}"
     return told + (f" (not {', '.join(short)})" if short else ""), not short
 
