@@ -9,7 +9,7 @@ ENVIRONMENT['JACK_NO_START_SERVER'] = '1'
 
 ROWS = [  # arguments, exit code, what must be said
     (['play'], 2, 'EXERCISE'),
-    (['play', 'five-stroke-roll', '--demo'], 1, 'five-stroke-rolls'),
+    (['play', 'five-strok-rolls', '--demo'], 1, 'five-stroke-rolls'),
     (['play', 'five-stroke-rolls', '--demo=late-left-second'], 2, 'late-left-seconds'),
     (['play', 'five-stroke-rolls', '--demo=missed:0'], 2, 'from 0.1 to 50'),
     (['play', 'five-stroke-rolls', '--demo=missed:six'], 2, 'number'),

@@ -53,6 +53,20 @@ static void swap_words(char *text) {
     }
 }
 
+/* A buzz's sentence says further on which hand is the softer one. */
+static void swap_softer(char *text) {
+    static const char *const softer[] = {"; left presses are ", "; right presses are "};
+    for (int i = 0; i < 2; i++) {
+        char *at = strstr(text, softer[i]);
+        if (at != NULL) {
+            char rest[EH_FINDING_TEXT];
+            (void)snprintf(rest, sizeof rest, "%s", at + strlen(softer[i]));
+            (void)snprintf(at, EH_FINDING_TEXT - (size_t)(at - text), "%s%s", softer[1 - i], rest);
+            return;
+        }
+    }
+}
+
 static bool compares_hands(const struct eh_finding *f) {
     return f->aspect == EH_ASPECT_HAND_LEVEL || f->aspect == EH_ASPECT_HAND_TIMING;
 }
@@ -75,6 +89,7 @@ static void swap_finding(struct eh_finding *f) {
         f->high = -low;
     }
     swap_words(f->text);
+    swap_softer(f->text);
 }
 
 static int by_question(const void *a, const void *b) {

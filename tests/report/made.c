@@ -125,6 +125,7 @@ static const char *unit_of(enum eh_aspect aspect) {
         return "strokes";
     case EH_ASPECT_EXTRA:
     case EH_ASPECT_RIM:
+    case EH_ASPECT_STICKING:
         return "hits";
     case EH_ASPECT_BUZZ:
         return "notes";
