@@ -98,14 +98,15 @@ static void settle_trail(struct eh_follower *f, const struct follow_cell *p, int
     }
 }
 
+/* A grace note's hit below SETTLED was settled as something else before, and stays so. */
 static void take_stroke(struct eh_follower *f, const struct follow_cell *c,
-                        const struct follow_between *between) {
+                        const struct follow_between *between, int32_t settled) {
     const struct follow_main *m = follow_main(f, c->main);
     f->room.matches[m->due] = (struct eh_match){.hit = c->hit, .shift_ns = c->shift_ns};
     set_fate(f, c->hit, EH_FATE_STROKE, m->due);
     for (int rank = 1; rank <= m->graces; rank++) {
         const int32_t hit = between->grace_hits[rank - 1];
-        if (hit == EH_NO_HIT) {
+        if (hit == EH_NO_HIT || hit < settled) {
             continue;
         }
         const uint32_t due = m->due - (uint32_t)rank;
@@ -121,12 +122,13 @@ static void settle_step(struct eh_follower *f, const struct follow_cell *p,
     const struct follow_cell before = {.main = p->main, .hit = p->hit, .extras = 1};
     follow_account(f, &before, c->main, c->hit, &between);
     const bool forerunner = follow_main(f, c->main)->graces == 0 && between.extras == 0;
+    const int32_t settled = f->settled_hits;
     settle_trail(f, p, c->hit);
-    if (forerunner) {
+    if (forerunner && c->hit - 1 >= settled) {
         set_fate(f, c->hit - 1, EH_FATE_DOUBLE_TRIGGER, 0);
     }
     if (c->main >= f->floor) {
-        take_stroke(f, c, &between);
+        take_stroke(f, c, &between, settled);
     } else if (f->room.fates[c->hit].kind != EH_FATE_OUTSIDE) {
         set_fate(f, c->hit, EH_FATE_EXTRA, 0);
     }
