@@ -190,10 +190,14 @@ static void note_presses(struct measures *m, const struct presses *p, bool gaps)
     }
 }
 
+static const double equal_db = 0.05; /* printed as 0.0 */
+
 /* Not judged: there is no published measure of it. The hands are, under hand-level and hand-timing,
  * whose strokes the presses are. */
 static void say_roll(struct verdict_words *w, const struct presses *p) {
-    if (isfinite(p->balance)) {
+    if (isfinite(p->balance) && fabs(p->balance) < equal_db) {
+        say(w, "; both hands' presses are equally loud");
+    } else if (isfinite(p->balance)) {
         say(w, p->balance < 0.0 ? "; left presses are " : "; right presses are ");
         say_number(w, fabs(p->balance), 1);
         say(w, " dB softer");

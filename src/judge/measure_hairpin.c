@@ -192,14 +192,15 @@ void measure_hairpin(struct measures *m) {
     struct eh_estimate one = e;
     struct verdict_call call = verdict_place(&e, limit, NAN, m->style->least_n);
     const struct slope *bad = failed(&s, limit, &one);
+    one = measure_widen_scale(m, one);
     verdict_numbers(f, &e, limit, NAN, "dB");
     enum verdict_reason lost = clipped(m);
     if (call.place == PLACE_BELOW && s.count > 0 && lost != REASON_NONE) {
         call = (struct verdict_call){PLACE_UNKNOWN, lost};
     } else if (call.place == PLACE_BELOW && s.count > 0) {
         fault_of(f, &e, lowest(&s)->bar);
-    } else if (bad != NULL && (double)bad->n >= m->style->least_n && lost == REASON_NONE) {
-        one = measure_widen_scale(m, one);
+    } else if (bad != NULL && one.high < limit && (double)bad->n >= m->style->least_n &&
+               lost == REASON_NONE) {
         verdict_numbers(f, &one, limit, NAN, "dB");
         fault_of(f, &one, bad->bar);
     } else if (measure_hairpin_shape(m, f)) {
