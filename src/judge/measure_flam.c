@@ -130,7 +130,7 @@ static struct eh_estimate gap_estimate(const struct measures *m, struct figures 
     double clock = 1.645 * m->step_ms;
     e.low = e.value - hypot(e.value - exp(e.low), clock);
     e.high = e.value + hypot(exp(e.high) - e.value, clock);
-    if (f->gaps > 0 && 2 * f->merged >= f->gaps) {
+    if (isfinite(e.high) && 2 * f->merged >= f->gaps) {
         e.low = fmin(e.low, one_ms); /* how near the merged ones lay cannot be known */
     }
     e.n = f->heard + f->merged;

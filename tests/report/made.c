@@ -122,10 +122,10 @@ static const char *unit_of(enum eh_aspect aspect) {
     case EH_ASPECT_TEMPO:
         return "percent";
     case EH_ASPECT_MISSED:
+    case EH_ASPECT_STICKING:
         return "strokes";
     case EH_ASPECT_EXTRA:
     case EH_ASPECT_RIM:
-    case EH_ASPECT_STICKING:
         return "hits";
     case EH_ASPECT_BUZZ:
         return "notes";
