@@ -10,15 +10,15 @@
 static const char about[] =
     "Learns your pad: taps at six written dynamics, pairs of strokes close together,\n"
     "taps with the click; about three minutes. The steps follow one another by\n"
-    "themselves, each with two bars to read what comes. A step of which too little was\n"
-    "heard comes once more; three silent attempts in a row end it, Ctrl-C too.\n"
+    "themselves, each with two bars to read what comes. A step of which too little\n"
+    "was heard comes once more; three silent attempts in a row end it, Ctrl-C too.\n"
     "Kept for this port and player, and used from then on.";
 
 static const char more[] =
-    "--take reads a recording of the same course, from the first click on: its tempo map\n"
-    "is the click, every step is there once (docs/calibration.md has the bars). It is\n"
-    "kept only when --port says for which port. --demo lets the demo player calibrate a\n"
-    "described pad (--demo=help lists them); that is never kept.";
+    "--take reads a recording of the same course, from the first click on: its tempo\n"
+    "map is the click, every step is there once (docs/calibration.md has the bars).\n"
+    "It is kept only when --port says for which port. --demo lets the demo player\n"
+    "calibrate a described pad (--demo=help lists them); that is never kept.";
 
 static void print_pads(void) {
     size_t count = 0;
@@ -81,14 +81,14 @@ enum options_answer calibrate_options_parse(struct calibrate_options *out, int a
         OPTION_ROW_TEXT("port", "TEXT", "the pad: number or part of a name, or virtual", out->port),
         OPTION_ROW_PLAYER(out->player),
         OPTION_ROW_TEXT("pad", "FILE", "start from this file's notes and settings", out->pad),
-        OPTION_ROW_NUMBER("tempo", "BPM", "of the click (50 to 140); else 100", out->tempo,
+        OPTION_ROW_NUMBER("tempo", "BPM", "of the click; else 100", out->tempo,
                           EH_CALIBRATE_BPM_LEAST, EH_CALIBRATE_BPM_MOST),
-        OPTION_ROW_COUNT("taps", "N", "a step (8 to 64); else 16, and twice as many in the last",
-                         out->taps, EH_CALIBRATE_TAPS_LEAST, EH_CALIBRATE_TAPS_MOST),
+        OPTION_ROW_COUNT("taps", "N", "taps a step, twice in the last three; else 16", out->taps,
+                         EH_CALIBRATE_TAPS_LEAST, EH_CALIBRATE_TAPS_MOST),
         OPTION_ROW_TEXT("take", "FILE", "a Standard MIDI File in which the course was played",
                         out->take),
-        OPTION_ROW_COUNT("start", "BAR", "where in that file its first click is; else 1",
-                         out->start, 1, 9999),
+        OPTION_ROW_COUNT("start", "BAR", "of that file with its first click; else 1", out->start, 1,
+                         9999),
         {.name = "demo",
          .argument = "PAD",
          .help = "the demo player plays, on a pad that is described",

@@ -3,10 +3,11 @@
 #include <math.h>
 #include <stdio.h>
 
-/* "-25.2" right-aligned, or a dash. */
+/* "-25.2" right-aligned, or a dash. Never "-0.0". */
 static void add_number(struct eh_text *out, double value, int width, int decimals) {
     if (isfinite(value)) {
-        eh_text_printf(out, "%*.*f", width, decimals, value);
+        const bool zero = fabs(value) < 0.5 * pow(10.0, -decimals);
+        eh_text_printf(out, "%*.*f", width, decimals, zero ? 0.0 : value);
     } else {
         eh_text_printf(out, "%*s", width, "-");
     }

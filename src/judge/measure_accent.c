@@ -47,9 +47,9 @@ static void note_lifts(struct measures *m, const struct accents *a, double sign)
 }
 
 static void say_size(struct verdict_words *w, double db) {
-    say_number(w, db, 1);
+    say_number(w, fabs(db), 1);
     say(w, " dB (about ");
-    say_number(w, db / mark_db, 1);
+    say_number(w, fabs(db) / mark_db, 1);
     say(w, " dynamic marks)");
 }
 
@@ -79,9 +79,9 @@ static void say_accent(const struct measures *m, struct eh_finding *f,
     say(&w, f->verdict == EH_VERDICT_OVERBLOWN ? "accents are overblown: "
             : f->verdict == EH_VERDICT_UNDER   ? "accents stay under: "
                                                : "accents stand ");
-    say(&w, topped ? "at least " : "");
+    say(&w, !topped ? "" : f->value < 0.0 ? "at most " : "at least ");
     say_size(&w, f->value);
-    say(&w, f->value < 0.0 ? " over (less than) the taps around" : " above the taps around");
+    say(&w, f->value < 0.0 ? " below the taps around" : " above the taps around");
     say_wish(&w, m);
     say_basis(&w, "accent", "accents");
     if (f->fault == EH_FAULT_UNCLEAR) {

@@ -219,7 +219,8 @@ static void add_place(const struct report_paper *paper, const struct eh_judgemen
                            "over two bars and more.");
     }
     if (report_known(judgement->drift_percent)) {
-        eh_text_printf(&text, " Tempo from beginning to end: %s %%, faster positive.",
+        eh_text_printf(&text, " Tempo at the end against the %s: %s %%, faster positive.",
+                       judgement->no_click ? "beginning" : "click",
                        report_signed(judgement->drift_percent, 1).text);
     }
     eh_text_printf(&text, " Levels in dB by the map \"%s\" of ", judgement->pad->levels.name);
