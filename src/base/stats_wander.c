@@ -12,8 +12,8 @@
 #include "stats_matrix.h"
 
 enum {
-    POINTS = 96,  /* more readings are averaged down to this many */
-    COLUMNS = 4,  /* the reading, 1, x, x^2 */
+    POINTS = 96, /* more readings are averaged down to this many */
+    COLUMNS = 4, /* the reading, 1, x, x^2 */
     SHARES = 4,
     KEEPS = 3
 };

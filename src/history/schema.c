@@ -74,14 +74,13 @@ static const char step_1[] =
     ") STRICT;";
 
 /* What a player's calibration found out about the pad on a port. */
-static const char step_2[] =
-    "CREATE TABLE pad ("
-    "  port TEXT NOT NULL,"
-    "  player TEXT NOT NULL,"
-    "  made_utc_s INTEGER NOT NULL CHECK (made_utc_s >= 0),"
-    "  text TEXT NOT NULL,"
-    "  PRIMARY KEY (port, player)"
-    ") STRICT, WITHOUT ROWID;";
+static const char step_2[] = "CREATE TABLE pad ("
+                             "  port TEXT NOT NULL,"
+                             "  player TEXT NOT NULL,"
+                             "  made_utc_s INTEGER NOT NULL CHECK (made_utc_s >= 0),"
+                             "  text TEXT NOT NULL,"
+                             "  PRIMARY KEY (port, player)"
+                             ") STRICT, WITHOUT ROWID;";
 
 static const char *const steps[] = {step_1, step_2};
 

@@ -33,8 +33,9 @@ enum eh_status follow_whole(struct followed *out, const struct eh_plan *plan,
 /* An all-zero one is accepted. */
 void followed_deinit(struct followed *followed);
 
-/* How far what was played agrees with PLAN, 0 .. 1: 1 when every stroke found its hit, no hit was left
- * over and accents fell where they are written. LEAPS: how many different leaps the player made. */
+/* How far what was played agrees with PLAN, 0 .. 1: 1 when every stroke found its hit, no hit was
+ * left over and accents fell where they are written. LEAPS: how many different leaps the player
+ * made. */
 double follow_agreement(const struct followed *f, const struct eh_plan *plan,
                         const struct eh_take *take, const struct eh_pad *pad, size_t leaps);
 

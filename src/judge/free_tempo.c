@@ -169,12 +169,13 @@ static void collect(struct finding *f) {
         for (; halt < searched->count && searched->pairs[halt].at <= at; halt++) {
             halted = halted || searched->pairs[halt].halted;
         }
-        f->pairs.pairs[n++] = (struct free_pair){.at = at,
-                                                 .ms = ms,
-                                                 .due = note->due,
-                                                 .hit = (uint32_t)match->hit,
-                                                 .in_time = note->in_time,
-                                                 .halted = halted && n > 0};
+        f->pairs.pairs[n] = (struct free_pair){.at = at,
+                                               .ms = ms,
+                                               .due = note->due,
+                                               .hit = (uint32_t)match->hit,
+                                               .in_time = note->in_time,
+                                               .halted = halted && n > 0};
+        n++;
     }
     f->pairs.count = n;
 }
