@@ -17,17 +17,21 @@ static bool apart(const struct measures *m, size_t main) {
     return heard;
 }
 
-/* Both strokes written alike. A grace note can swallow its main note's level, so doubles with grace
- * notes serve only where the hand has no others. */
+/* Whether both strokes are written with one accent and one dynamic. */
+static bool alike(const struct measures *m, const struct measure_twin *t) {
+    const struct measure_stroke *a = &m->row[t->first];
+    const struct measure_stroke *b = &m->row[t->second];
+    return a->accent == b->accent && a->dynamic == b->dynamic;
+}
+
+/* A grace note can swallow its main note's level, so doubles with grace notes serve only where the
+ * hand has no others. */
 static bool level_pair(const struct measures *m, size_t row, struct measure_twin *t) {
-    if (!measure_twin_at(m, row, t) ||
+    if (!measure_twin_at(m, row, t) || !alike(m, t) ||
         (graced(m, t) && m->census.bare_doubles[m->row[row].hand] > 0)) {
         return false;
     }
-    const struct measure_stroke *a = &m->row[t->first];
-    const struct measure_stroke *b = &m->row[t->second];
-    return a->accent == b->accent && a->dynamic == b->dynamic && a->matched && apart(m, t->first) &&
-           apart(m, t->second);
+    return m->row[t->first].matched && apart(m, t->first) && apart(m, t->second);
 }
 
 /* Where a hand's differences stand: HEARD of them below the pad's top, then the bounds that those
@@ -222,19 +226,30 @@ static void level_of(struct measures *m, int hand) {
     say_level(m, f, &call, hidden, whole);
 }
 
-static void count_bare(struct measures *m) {
+/* Of each hand whether all its doubles are written with two accents or dynamics: the exercise then
+ * cannot show the aspect. Those without grace notes go to the census. */
+static void look_for_alike(struct measures *m, bool *none_alike) {
+    size_t all[2] = {0};
+    size_t same[2] = {0};
     for (size_t i = 0; i < m->count; i++) {
+        int hand = m->row[i].hand;
         struct measure_twin t;
         if (measure_twin_at(m, i, &t)) {
-            m->census.bare_doubles[m->row[i].hand] += !graced(m, &t);
+            all[hand]++;
+            same[hand] += alike(m, &t);
+            m->census.bare_doubles[hand] += alike(m, &t) && !graced(m, &t);
         }
+    }
+    for (int hand = 0; hand < 2; hand++) {
+        none_alike[hand] = all[hand] > 0 && same[hand] == 0;
     }
 }
 
 void measure_diddle_level(struct measures *m) {
-    count_bare(m);
+    bool none_alike[2];
+    look_for_alike(m, none_alike);
     for (int hand = 0; hand < 2; hand++) {
-        if (m->census.doubles[hand] > 0) {
+        if (m->census.doubles[hand] > 0 && !none_alike[hand]) {
             level_of(m, hand);
         }
     }

@@ -93,9 +93,11 @@ static void bucket(struct measures *m, int hand, bool in_bar, struct places *p, 
 }
 
 /* The centre of the hand's strokes at all other places: their median by number of strokes, so that
- * a second place that sticks out does not count. */
+ * a second place that sticks out does not count. Where they split evenly it is the mean of the
+ * middle two: with one place loud and one soft nobody can say which is the odd one. */
 static double centre_elsewhere(const struct places *p, size_t place, size_t *out_n) {
-    double best = NAN;
+    double low = NAN;
+    double high = NAN;
     size_t all = 0;
     for (size_t k = 0; k < p->count; k++) {
         all += k != place ? p->at[k].n : 0;
@@ -105,12 +107,15 @@ static double centre_elsewhere(const struct places *p, size_t place, size_t *out
         for (size_t j = 0; j < p->count; j++) {
             upto += j != place && p->at[j].centre <= p->at[k].centre ? p->at[j].n : 0;
         }
-        if (k != place && 2 * upto >= all && !(p->at[k].centre >= best)) {
-            best = p->at[k].centre;
+        if (k != place && 2 * upto >= all) {
+            low = fmin(low, p->at[k].centre);
+        }
+        if (k != place && 2 * upto > all) {
+            high = fmin(high, p->at[k].centre);
         }
     }
     *out_n = all;
-    return best;
+    return 0.5 * (low + high);
 }
 
 /* How far a place stands above the hand's others, and the error of that. The taps' common spread

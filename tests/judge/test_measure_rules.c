@@ -57,6 +57,10 @@ Test(measure_rules, every_aspect_that_the_exercise_can_show_is_present_and_no_ot
     expect_present(ACCENTS "x4", "rudimental",
                    "accent-l accent-r unmarked-accent-l unmarked-accent-r tap-level-b "
                    "hand-level-b" TIME);
+    /* The right hand's doubles end in accents: their levels cannot be compared. */
+    expect_present("metre: 4/4\n|: 16:RR>LL RR>LL RR>LL RR>LL :|", "rudimental",
+                   "diddle-spacing-l diddle-spacing-r diddle-level-l accent-b unmarked-accent-l "
+                   "unmarked-accent-r tap-level-b hand-level-b" TIME);
     expect_present("metre: 4/4\n| 4:lR R R R |", "rudimental",
                    "tap-level-b flam-gap-b grace-level-b timing-b tempo-b missed-b extra-b");
     expect_present("metre: 4/4\n|: p 4:RLRL | f cresc RLRL end :|", "rudimental",
@@ -84,6 +88,20 @@ Test(measure_rules, a_run_in_which_nothing_was_hit_is_judged_without_harm) {
         cr_expect_eq(find(&run, A(MISSED), EH_SIDE_BOTH)->fault, EH_FAULT_YES);
         run_close(&run);
     }
+}
+
+/* Three places of a hand, one of them soft: the other two do not stick out of each other. */
+Test(measure_rules, of_three_places_two_loud_ones_are_no_accents) {
+    struct run run;
+    struct player p = machine();
+    p.fine_velocity = true;
+    p.place = 3 * EH_TICKS_PER_QUARTER / 4;
+    p.place_db = -6;
+    open_and_play(&run, "metre: 4/4\n|: 16:RLLL RLLL RLLL RLLL :|", 100, "rudimental", &p);
+    const struct eh_finding *f = find(&run, A(UNMARKED_ACCENT), EH_SIDE_LEFT);
+    cr_expect_eq(f->fault, EH_FAULT_NO, "%s", f->text);
+    cr_expect_float_eq(f->value, 3.0, 0.05, "%s", f->text);
+    run_close(&run);
 }
 
 /* Gains move no level that is a difference; a constant delay moves the offset only. */
