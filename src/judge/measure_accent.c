@@ -90,13 +90,14 @@ static void say_accent(const struct measures *m, struct eh_finding *f,
     say_pad(&w, m->in->pad);
 }
 
-/* Over half of the accents at the pad's top: they stand out at least as far as measured. */
+/* Over half of the accents at the pad's top: they stand out at least as far as measured. That is
+ * said of few ones too: playing longer would not help. */
 static struct verdict_call call_lift(const struct measures *m, const struct accents *a,
                                      const struct eh_estimate *e, double low, double high) {
     struct eh_estimate counted = *e;
     counted.n = a->n;
     struct verdict_call call = verdict_place(&counted, low, high, m->style->least_n);
-    if (2 * a->topped > a->n && call.place != PLACE_ABOVE && call.reason != REASON_FEW) {
+    if (2 * a->topped > a->n && call.place != PLACE_ABOVE) {
         call = (struct verdict_call){PLACE_UNKNOWN, REASON_SATURATED};
     }
     return call;

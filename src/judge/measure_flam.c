@@ -262,7 +262,7 @@ static void judge_softness(struct measures *m, struct figures *g, enum eh_side s
     e = measure_widen_scale(m, uncut(m, g, e));
     struct verdict_call call = verdict_place(&e, low, NAN, m->style->least_n);
     g->softness = e.value;
-    if (call.place == PLACE_BELOW && mains_topped(m, g)) {
+    if ((call.place == PLACE_BELOW || call.reason == REASON_FEW) && mains_topped(m, g)) {
         call = (struct verdict_call){PLACE_UNKNOWN, REASON_SATURATED};
     } else if (call.place == PLACE_BELOW && too_few_heard(g) && why_missing(m, g) == REASON_FLOOR) {
         call = (struct verdict_call){PLACE_UNKNOWN, REASON_FLOOR}; /* the loud ones are left */

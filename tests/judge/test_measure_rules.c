@@ -90,6 +90,21 @@ Test(measure_rules, a_run_in_which_nothing_was_hit_is_judged_without_harm) {
     }
 }
 
+/* Few and all at 127: the pad's top is named, since playing longer would not help. */
+Test(measure_rules, the_pads_top_is_named_where_hits_are_few_too) {
+    struct run run;
+    struct player p = machine();
+    p.base_db = 20;
+    open_and_play(&run, "metre: 4/4\n| 4:lR>RlR>R | 8:RLRLRLRL |", 100, "rudimental", &p);
+    static const enum eh_aspect aspects[] = {A(ACCENT), A(GRACE_LEVEL)};
+    for (size_t i = 0; i < 2; i++) {
+        const struct eh_finding *f = find(&run, aspects[i], EH_SIDE_BOTH);
+        cr_expect_eq(f->fault, EH_FAULT_UNCLEAR, "%s", f->text);
+        cr_expect(strstr(f->text, "top of the pad's range") != NULL, "%s", f->text);
+    }
+    run_close(&run);
+}
+
 /* Three places of a hand, one of them soft: the other two do not stick out of each other. */
 Test(measure_rules, of_three_places_two_loud_ones_are_no_accents) {
     struct run run;
