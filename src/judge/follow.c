@@ -15,6 +15,7 @@ static void begin(struct eh_follower *f) {
     f->root = follow_add_cell(f, &start);
     f->live[0] = f->root;
     f->live_count = 1;
+    f->level_db = NAN;
     f->window = follow_window_of(f->plan, 0);
     f->look_ns = f->window.look_ns;
     f->checkpoint_ns = f->look_ns;

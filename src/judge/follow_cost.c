@@ -185,23 +185,28 @@ static double level_of(const struct eh_follower *f, int32_t hit) {
  */
 static const double loud_tap_weight = 0.6;
 static const double soft_accent_weight = 0.4;
+static const double softer_weight = 0.12; /* a dB below that */
+static const double soft_accent_most = 1.6;
 static const double loud_db = 4.0;
 static const double soft_db = 0.5;
 
 static double accent_cost(const struct eh_follower *f, const struct follow_main *m, int32_t hit) {
-    if (f->level_db >= 0.0) {
+    if (isnan(f->level_db)) {
         return 0.0; /* nothing heard yet */
     }
     const double above_db = level_of(f, hit) - f->level_db;
     if (m->accent) {
-        return above_db < soft_db ? soft_accent_weight : 0.0;
+        return above_db < soft_db
+                   ? follow_less(soft_accent_weight + softer_weight * (soft_db - above_db),
+                                 soft_accent_most)
+                   : 0.0;
     }
     return above_db > loud_db ? loud_tap_weight : 0.0;
 }
 
 void follow_hear_level(struct eh_follower *f, int32_t hit) {
-    const double level_db = level_of(f, hit) - 1e-3; /* always below 0: 0 means nothing heard */
-    f->level_db = f->level_db >= 0.0 ? level_db : f->level_db + (level_db - f->level_db) / 6.0;
+    const double level_db = level_of(f, hit);
+    f->level_db = isnan(f->level_db) ? level_db : f->level_db + (level_db - f->level_db) / 6.0;
 }
 
 /* A press begins louder than the bounce before it, by what that press has lost, about 4 dB; a
@@ -299,6 +304,9 @@ static const double drag_unit_ns = 20e6;
 static const double grace_most = 2.5;
 static const double flam_reach_ns = 180e6;
 static const double drag_reach_ns = 170e6;
+/* A grace note louder than its main note is rather something else. */
+static const double loud_grace_weight = 0.2; /* a dB */
+static const double loud_grace_most = 1.2;
 static const double flam_share = 0.56; /* of the way back to the stroke before */
 static const double drag_share = 0.7;
 
@@ -319,7 +327,9 @@ static double grace_cost(const struct grace_walk *w, int32_t hit, int rank) {
         }
     }
     const double x = (lead - usual) / (flam ? flam_unit_ns : drag_unit_ns * rank);
-    return follow_less(0.5 * x * x, grace_most);
+    const double louder = level_of(w->f, hit) - level_of(w->f, w->main_hit);
+    const double loud = follow_less(loud_grace_weight * follow_more(louder, 0.0), loud_grace_most);
+    return follow_less(0.5 * x * x, grace_most) + loud;
 }
 
 /* A softer hit less than 10 ms before a main stroke that has no grace note is the same stroke

@@ -99,7 +99,7 @@ struct eh_follower {
     int32_t settled_hits; /* hits below are settled */
     int32_t floor;        /* main strokes below are settled */
     int64_t checkpoint_ns;
-    double level_db;                         /* running mean of the hits' levels */
+    double level_db; /* running mean of the hits' levels; NAN while nothing was heard */
     struct follow_heard heard[FOLLOW_HEARD]; /* the newest hits; slot = hit & (FOLLOW_HEARD - 1) */
     double memory[FOLLOW_MEMORY];            /* least path cost after each of the last hits */
 
