@@ -97,6 +97,17 @@ int calibrate_read(struct calibrate_played *played, const struct calibrate_optio
     return CLI_GOOD;
 }
 
+/* Where HIT lies when the click is even. A hit close behind another keeps its distance from it: the
+ * sound's jumps are no part of what a pad hides. */
+static int64_t evened(const struct calibrate_played *played, const struct eh_hit *hit,
+                      const struct eh_hit *before, int64_t before_evened_ns) {
+    static const int64_t close_ns = 200 * EH_NS_PER_MS;
+    if (before != NULL && hit->at_ns - before->at_ns < close_ns) {
+        return before_evened_ns + hit->at_ns - before->at_ns;
+    }
+    return on_even_beats(played, hit->at_ns);
+}
+
 /* Hits of SPAN, moved to where the course has that step when nothing is repeated. */
 static enum eh_status copy_span(const struct calibrate_played *played,
                                 const struct eh_calibrate_span *span, int32_t first_beat,
@@ -107,13 +118,16 @@ static enum eh_status copy_span(const struct calibrate_played *played,
     const int64_t to =
         eh_tempo_map_ns(click, (span->first_beat + span->taps) * EH_TICKS_PER_QUARTER - half);
     enum eh_status status = EH_OK;
+    const struct eh_hit *before = NULL;
+    int64_t even_ns = 0;
     for (size_t i = 0; i < played->take.count && status == EH_OK; i++) {
         struct eh_hit hit = played->take.hits[i];
         if (hit.at_ns < from || hit.at_ns >= to) {
             continue;
         }
-        hit.at_ns = on_even_beats(played, hit.at_ns) +
-                    (first_beat - span->first_beat) * played->course.beat_ns;
+        even_ns = evened(played, &hit, before, even_ns);
+        before = &played->take.hits[i];
+        hit.at_ns = even_ns + (first_beat - span->first_beat) * played->course.beat_ns;
         status = eh_take_add(out, &hit);
     }
     return status;

@@ -160,6 +160,16 @@ Test(follow_course, goes_along_with_players_who_leave_the_written_way, .timeout 
     }
 }
 
+Test(follow_course, goes_along_with_a_stop_of_two_bars, .timeout = 100) {
+    struct player player = player_default(1);
+    player.missed = 0.01;
+    player.extra = 0.01;
+    player.stop_bar = 3;
+    player.stop_bars = 2;
+    const struct figure stopped = figure_of(player, 4);
+    cr_expect_geq(stopped.sum / stopped.runs, 0.998, "F %.4f", stopped.sum / stopped.runs);
+}
+
 /* Nothing is made up where nothing happened. */
 Test(follow_course, tells_no_skip_or_repeat_of_players_who_only_play_badly, .timeout = 200) {
     struct player player = player_default(1);
