@@ -3,34 +3,8 @@
 #include <stdlib.h>
 
 #include "evenhand/report.h"
+#include "failing_malloc.h"
 #include "made.h"
-
-/* The linker gives these names (--wrap). NOLINTBEGIN(bugprone-reserved-identifier) */
-void *__real_malloc(size_t size);
-void *__real_calloc(size_t count, size_t size);
-void *__real_realloc(void *old, size_t size);
-void *__wrap_malloc(size_t size);
-void *__wrap_calloc(size_t count, size_t size);
-void *__wrap_realloc(void *old, size_t size);
-/* NOLINTEND(bugprone-reserved-identifier) */
-
-static long left = -1; /* allocations until one fails; -1 = none */
-
-static bool fails(void) {
-    return left >= 0 && left-- == 0;
-}
-
-void *__wrap_malloc(size_t size) {
-    return fails() ? NULL : __real_malloc(size);
-}
-
-void *__wrap_calloc(size_t count, size_t size) {
-    return fails() ? NULL : __real_calloc(count, size);
-}
-
-void *__wrap_realloc(void *old, size_t size) {
-    return fails() ? NULL : __real_realloc(old, size);
-}
 
 typedef enum eh_status (*writer)(const struct eh_judgement *judgement, struct eh_text *out);
 
@@ -43,10 +17,10 @@ static int fail_each(const char *name, writer write, const struct eh_judgement *
     int failed = 0;
     for (long at = 0;; at++) {
         struct eh_text text = {0};
-        left = at;
+        until_failure = at;
         const enum eh_status status = write(judgement, &text);
-        const bool reached = left < 0;
-        left = -1;
+        const bool reached = until_failure < 0;
+        until_failure = -1;
         eh_text_deinit(&text);
         if (!reached) {
             printf("%s: %ld allocations\n", name, at);
