@@ -11,7 +11,8 @@
 #
 # Synchronous (-S): when the machine is late, time stretches, but nothing is lost or repeated.
 # -t, for tests that measure time: a command that fails while the server reports that the machine
-# was late (an xrun) is tried again, on a new server; a failure without that counts at once.
+# was late (an xrun) is tried again, on a new server, after a rest that grows; a failure without that
+# counts at once. When every try was late nothing was measured, and the exit code is 77.
 #
 # --port-max 128: jackd's shared memory fits into 64 MB. The name must not be a client's: a client
 # named like the server removes the server's socket when it closes. A machine has eight places for
@@ -107,14 +108,21 @@ late() { # whether the server says that the machine was late
 
 get_server
 run_command "$@"
-code=$?
+code=$? rest=0 asked=$tries
 while [ $code -ne 0 ] && [ $code -ne 77 ] && [ $((--tries)) -gt 0 ] && late; do
-    echo "${0##*/}: the machine was late $(grep -c XRun "$EVENHAND_JACK_LOG") times; once more"
+    rest=$((rest + 2))
+    echo "${0##*/}: the machine was late $(grep -c XRun "$EVENHAND_JACK_LOG") times;" \
+        "once more in $rest s"
     kill -TERM -- "-$command_pid" 2>/dev/null
     stop "$jackd_pid"
     jackd_pid=''
+    sleep $rest
     get_server
     run_command "$@"
     code=$?
 done
+if [ $code -ne 0 ] && [ "$asked" -gt 1 ] && [ "$tries" -eq 0 ] && late; then
+    echo "${0##*/}: not measured: the machine was late in each of $asked tries (code $code)"
+    exit 77
+fi
 exit "$code"
