@@ -14,6 +14,7 @@ struct free_note {
     double spacing; /* quarters to the nearer neighbour */
     double beat;    /* quarters: what one beat of its metre is worth */
     uint32_t due;   /* its number in the plan */
+    uint32_t bar;   /* its bar, likewise */
     uint8_t graces;
     bool buzz;
     bool on_beat; /* players leave and rejoin the music here */
@@ -32,10 +33,11 @@ void free_notes_deinit(struct free_notes *notes);
 /* What is known before the first stroke: the taps' distance and the last tap. */
 struct free_lead {
     bool known;
-    size_t first_hit;  /* the first hit after the taps */
-    double last_ms;    /* the last tap */
-    double quarter_ms; /* by the taps */
-    double beat;       /* quarters from the last tap to the start */
+    size_t first_hit;         /* the first hit after the taps */
+    double last_ms;           /* the last tap */
+    double quarter_ms;        /* by the taps */
+    double beat;              /* quarters from the last tap to the start */
+    double least_ms, most_ms; /* the taps' smallest and largest distance */
 };
 
 /* A stroke and its hit. */
@@ -52,6 +54,19 @@ struct free_pairs {
     struct free_pair *pairs; /* owned */
     size_t count;
 };
+
+/* ---- free_lead.c ---- */
+
+/* What the first COUNT hits are as a count-off: false where they are not even. What a tap is worth
+ * is not said yet: QUARTER_MS is their distance. */
+bool free_lead_read(struct free_lead *out, const struct eh_hit *hits, size_t count);
+
+/* What a tap may be worth, in quarters, by the metre of the plan's first bar. */
+enum { FREE_WORTHS = 3 };
+void free_lead_worths(const struct eh_plan *plan, double out_worths[FREE_WORTHS]);
+
+/* OUT is LEAD with taps that are worth WORTH quarters; false where that is no tempo. */
+bool free_lead_worth(struct free_lead *out, const struct free_lead *lead, double worth);
 
 /* ---- free_path.c ---- */
 
@@ -75,6 +90,16 @@ void free_readings_deinit(struct free_readings *readings);
 
 /* ---- free_step.c: one path, one stroke further ---- */
 
+/* What a path has heard of a bar. */
+struct free_heard {
+    uint32_t bar;     /* its number in the plan */
+    uint32_t strokes; /* main strokes; 0: no bar yet */
+    double at, ms;    /* the first of them: quarters of the player's own beat, and when it came */
+    double bpm;       /* a bar that was left: quarters a minute from there to the next bar's first
+                         stroke; NAN where the player waited in it */
+    bool halted;
+};
+
 /* A path: where it is, what it believes of the tempo, and what it has cost. */
 struct free_path {
     double cost;
@@ -91,6 +116,7 @@ struct free_path {
     double left_cost;     /* ... and what they have cost so far */
     bool fresh, halted;   /* made with this hit; and after a halt */
     bool before;          /* no stroke yet: stands at the last tap of a count-off */
+    struct free_heard in, past; /* the bar of its last stroke, and the one before */
 };
 
 /* How well a stroke keeps its place at this tempo: one standard deviation, ms. */

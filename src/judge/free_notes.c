@@ -49,6 +49,7 @@ enum eh_status free_notes_init(struct free_notes *out, const struct eh_plan *pla
             .at = quarters(due->at),
             .beat = beat,
             .due = (uint32_t)i,
+            .bar = due->bar,
             .graces = stroke->grace_count,
             .buzz = stroke->kind == EH_KIND_BUZZ,
             .on_beat = fabs(in_bar / beat - round(in_bar / beat)) < 1e-9,

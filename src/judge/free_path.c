@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "free.h"
+#include "free_search.h"
 
 enum {
     BEAM = 160,     /* paths that are kept */
@@ -36,32 +36,13 @@ static const double halt_factor = 1.35;
 static const double same_tempo = 0.02;
 /* A reading that is dearer than the cheapest by more is not looked at again. */
 static const double doubt = 7.0;
-static const uint32_t no_node = UINT32_MAX;
 static const uint32_t no_hit = UINT32_MAX;
 
-struct node {
-    uint32_t parent, note, hit;
-    float shift;
-    bool halted;
-};
-
-struct search {
-    const struct free_notes *notes;
-    const struct eh_take *take;
-    const struct eh_pad *pad;
-    const struct free_lead *lead;
-    struct free_path *paths, *next;
-    size_t count, next_count;
-    struct node *nodes;
-    size_t node_count, node_capacity;
-    int64_t origin_ns;
-};
-
-static double hit_ms(const struct search *s, size_t hit) {
-    return (double)(s->take->hits[hit].at_ns - s->origin_ns) / 1e6;
+static double hit_ms(const struct free_search *s, size_t hit) {
+    return (double)(s->hits[hit].at_ns - s->hits[0].at_ns) / 1e6;
 }
 
-static void offer(struct search *s, const struct free_path *path) {
+static void offer(struct free_search *s, const struct free_path *path) {
     if (s->next_count < ROOM) {
         s->next[s->next_count++] = *path;
     }
@@ -73,22 +54,23 @@ static double cost_of_missed(uint32_t n) {
 
 /* ---- What a path can do with a hit ---- */
 
-static void try_move(struct search *s, const struct free_path *path, const struct free_move *move) {
+static void try_move(struct free_search *s, const struct free_path *path,
+                     const struct free_move *move) {
     struct free_path go = *path;
     if (free_go(&go, s->notes, move)) {
         offer(s, &go);
     }
 }
 
-static double bounce_cost(const struct search *s, const struct free_path *path, uint32_t hit) {
-    const struct eh_hit *hits = s->take->hits;
+static double bounce_cost(const struct free_search *s, const struct free_path *path, uint32_t hit) {
+    const struct eh_hit *hits = s->hits;
     const bool press = !path->before && s->notes->notes[path->note].buzz;
     const bool soft = hit > 0 && hits[hit].velocity < hits[hit - 1].velocity &&
                       hit_ms(s, hit) - hit_ms(s, hit - 1) < bounce_ms;
     return press && soft ? bounce_for_press_cost : 0.0;
 }
 
-static void go_on(struct search *s, const struct free_path *path, uint32_t hit) {
+static void go_on(struct free_search *s, const struct free_path *path, uint32_t hit) {
     const uint32_t first = path->before ? 0 : path->note + 1;
     const double bounce = bounce_cost(s, path, hit);
     const uint32_t ahead = path->v11 < 0.0 ? AHEAD_FIRST : AHEAD;
@@ -114,7 +96,7 @@ static void go_on(struct search *s, const struct free_path *path, uint32_t hit) 
     }
 }
 
-static void halt(struct search *s, const struct free_path *path, uint32_t hit) {
+static void halt(struct free_search *s, const struct free_path *path, uint32_t hit) {
     const uint32_t next = path->before ? 0 : path->note + 1;
     if (path->v11 < 0.0 || path->before || next >= s->notes->count) {
         return;
@@ -134,7 +116,7 @@ static void halt(struct search *s, const struct free_path *path, uint32_t hit) {
 }
 
 /* To another beat of the music, without losing the player's own. */
-static void jump(struct search *s, const struct free_path *path, uint32_t hit) {
+static void jump(struct free_search *s, const struct free_path *path, uint32_t hit) {
     if (path->v11 < 0.0 || path->before) {
         return;
     }
@@ -161,11 +143,11 @@ static void jump(struct search *s, const struct free_path *path, uint32_t hit) {
 /* ---- Beginning ---- */
 
 static struct free_path new_path(void) {
-    return (struct free_path){.v11 = -1.0, .node = no_node, .hit = no_hit};
+    return (struct free_path){.v11 = -1.0, .node = FREE_NO_NODE, .hit = no_hit};
 }
 
 /* At any hit the music may begin, or be joined: anywhere in its first bars, else at a beat. */
-static void begin(struct search *s, uint32_t hit) {
+static void begin(struct free_search *s, uint32_t hit) {
     for (uint32_t n = 0; n < s->notes->count; n++) {
         const struct free_note *note = &s->notes->notes[n];
         const double cost = cost_of_missed(n) + (note->at >= late_quarters ? late_cost : 0.0);
@@ -183,39 +165,72 @@ static void begin(struct search *s, uint32_t hit) {
         path.hit = hit;
         path.lag = (int64_t)n - (int64_t)hit;
         path.fresh = true;
+        path.in =
+            (struct free_heard){.bar = note->bar, .strokes = 1, .at = note->at, .ms = path.ms};
         offer(s, &path);
     }
 }
 
-/* From the last tap of the count-off, with its tempo. */
-static void begin_counted(struct search *s) {
+void free_search_count_off(struct free_search *s, const struct free_lead *lead) {
     struct free_path path = new_path();
-    const double quarter = s->lead->quarter_ms;
+    const double quarter = lead->quarter_ms;
     path.before = true;
-    path.at = -s->lead->beat;
-    path.ms = path.hit_ms = s->lead->last_ms;
+    path.at = -lead->beat;
+    path.ms = path.hit_ms = lead->last_ms;
     path.quarter = quarter;
     path.v00 = 15.0 * 15.0;
     path.v11 = 0.04 * 0.04 * quarter * quarter;
-    s->paths[0] = path;
-    s->count = 1;
+    s->paths[s->count++] = path;
+    s->counted = true;
 }
 
 /* ---- Keeping the best ---- */
 
-static int by_cost(const void *a, const void *b) {
-    const struct free_path *x = a;
-    const struct free_path *y = b;
+/* A strict order; of equal ones the one that was offered first. */
+static bool goes_before(const struct free_path *x, const struct free_path *y) {
     if (x->cost != y->cost) {
-        return x->cost < y->cost ? -1 : 1;
+        return x->cost < y->cost;
     }
     if (x->note != y->note) {
-        return x->note < y->note ? -1 : 1;
+        return x->note < y->note;
     }
     if (x->hit != y->hit) {
-        return x->hit < y->hit ? -1 : 1;
+        return x->hit < y->hit;
     }
-    return (x->quarter > y->quarter) - (x->quarter < y->quarter);
+    return x->quarter != y->quarter ? x->quarter < y->quarter : x < y;
+}
+
+/* The paths that were offered as a heap, the best at its top: a few of many are wanted in order,
+ * and nothing is allocated while a player is followed. */
+static void sink(struct free_path **heap, size_t count, size_t i) {
+    struct free_path *path = heap[i];
+    for (size_t child = 2 * i + 1; child < count; child = 2 * i + 1) {
+        if (child + 1 < count && goes_before(heap[child + 1], heap[child])) {
+            child++;
+        }
+        if (!goes_before(heap[child], path)) {
+            break;
+        }
+        heap[i] = heap[child];
+        i = child;
+    }
+    heap[i] = path;
+}
+
+static void pile(struct free_search *s) {
+    for (size_t i = 0; i < s->next_count; i++) {
+        s->heap[i] = &s->next[i];
+    }
+    for (size_t i = s->next_count / 2; i > 0; i--) {
+        sink(s->heap, s->next_count, i - 1);
+    }
+}
+
+static const struct free_path *take_best(struct free_search *s) {
+    const struct free_path *best = s->heap[0];
+    s->heap[0] = s->heap[--s->next_count];
+    sink(s->heap, s->next_count, 0);
+    return best;
 }
 
 static bool alike(const struct free_path *a, const struct free_path *b) {
@@ -224,12 +239,13 @@ static bool alike(const struct free_path *a, const struct free_path *b) {
            (a->v11 < 0.0 || fabs(a->quarter - b->quarter) < same_tempo * b->quarter);
 }
 
-static bool grow(struct search *s) {
+static bool grow(struct free_search *s) {
     if (s->nodes != NULL && s->node_count < s->node_capacity) {
         return true;
     }
     const size_t capacity = s->node_capacity * 2 + 4096;
-    struct node *nodes = capacity < UINT32_MAX ? realloc(s->nodes, capacity * sizeof *nodes) : NULL;
+    struct free_node *nodes =
+        capacity < UINT32_MAX ? realloc(s->nodes, capacity * sizeof *nodes) : NULL;
     if (nodes == NULL) {
         return false;
     }
@@ -238,7 +254,7 @@ static bool grow(struct search *s) {
     return true;
 }
 
-static bool keep(struct search *s, const struct free_path *path) {
+static bool keep(struct free_search *s, const struct free_path *path) {
     for (size_t i = 0; i < s->count; i++) {
         if (alike(&s->paths[i], path)) {
             return true;
@@ -246,26 +262,28 @@ static bool keep(struct search *s, const struct free_path *path) {
     }
     struct free_path *kept = &s->paths[s->count];
     *kept = *path;
-    if (kept->fresh) {
+    if (kept->fresh && s->traced) {
         if (!grow(s)) {
             return false;
         }
         s->nodes[s->node_count] =
-            (struct node){path->node, path->note, path->hit, (float)path->shift, path->halted};
+            (struct free_node){path->node, path->note, path->hit, (float)path->shift, path->halted};
         kept->node = (uint32_t)s->node_count++;
     }
     s->count++;
     return true;
 }
 
-static bool prune(struct search *s) {
-    qsort(s->next, s->next_count, sizeof *s->next, by_cost);
+static bool prune(struct free_search *s) {
+    pile(s);
     s->count = 0;
-    for (size_t i = 0; i < s->next_count && s->count < BEAM; i++) {
-        if (s->next[i].cost > s->next[0].cost + wide) {
+    const double most = s->next_count > 0 ? s->heap[0]->cost + wide : 0.0;
+    while (s->next_count > 0 && s->count < BEAM) {
+        const struct free_path *best = take_best(s);
+        if (best->cost > most) {
             break;
         }
-        if (!keep(s, &s->next[i])) {
+        if (!keep(s, best)) {
             return false;
         }
     }
@@ -274,11 +292,11 @@ static bool prune(struct search *s) {
 
 /* ---- The whole ---- */
 
-static bool echoes(const struct search *s, size_t hit) {
-    return hit > 0 && eh_pad_may_retrigger(s->pad, &s->take->hits[hit - 1], &s->take->hits[hit]);
+static bool echoes(const struct free_search *s, size_t hit) {
+    return hit > 0 && eh_pad_may_retrigger(s->pad, &s->hits[hit - 1], &s->hits[hit]);
 }
 
-static bool step(struct search *s, uint32_t hit) {
+bool free_search_step(struct free_search *s, uint32_t hit) {
     const double ms = hit_ms(s, hit);
     const bool echo = echoes(s, hit);
     s->next_count = 0;
@@ -293,19 +311,19 @@ static bool step(struct search *s, uint32_t hit) {
     if (s->count > 0) {
         jump(s, &s->paths[0], hit);
     }
-    if (!s->lead->known) {
+    if (!s->counted) {
         begin(s, hit);
     }
     return prune(s);
 }
 
-static double end_cost(const struct search *s, const struct free_path *path) {
+static double end_cost(const struct free_search *s, const struct free_path *path) {
     return path->cost + cost_of_missed((uint32_t)s->notes->count - 1 - path->note);
 }
 
 /* The cheapest end whose reading is not told yet; NULL when it is too dear. */
-static const struct free_path *next_end(const struct search *s, const int64_t *lags, size_t count,
-                                        double most) {
+static const struct free_path *next_end(const struct free_search *s, const int64_t *lags,
+                                        size_t count, double most) {
     const struct free_path *best = NULL;
     for (size_t i = 0; i < s->count; i++) {
         const struct free_path *path = &s->paths[i];
@@ -321,10 +339,10 @@ static const struct free_path *next_end(const struct search *s, const int64_t *l
     return best;
 }
 
-static enum eh_status trace(const struct search *s, const struct free_path *end,
-                            struct free_pairs *out) {
+enum eh_status free_search_trace(const struct free_search *s, const struct free_path *end,
+                                 struct free_pairs *out) {
     size_t count = 0;
-    for (uint32_t n = end->node; n != no_node; n = s->nodes[n].parent) {
+    for (uint32_t n = end->node; n != FREE_NO_NODE; n = s->nodes[n].parent) {
         count++;
     }
     out->pairs = malloc((count + 1) * sizeof *out->pairs);
@@ -332,8 +350,8 @@ static enum eh_status trace(const struct search *s, const struct free_path *end,
         return EH_NO_MEMORY;
     }
     out->count = count;
-    for (uint32_t n = end->node; n != no_node; n = s->nodes[n].parent) {
-        const struct node *node = &s->nodes[n];
+    for (uint32_t n = end->node; n != FREE_NO_NODE; n = s->nodes[n].parent) {
+        const struct free_node *node = &s->nodes[n];
         const struct free_note *note = &s->notes->notes[node->note];
         out->pairs[--count] = (struct free_pair){.at = note->at + (double)node->shift,
                                                  .ms = hit_ms(s, node->hit),
@@ -345,7 +363,7 @@ static enum eh_status trace(const struct search *s, const struct free_path *end,
     return EH_OK;
 }
 
-static enum eh_status give(const struct search *s, struct free_readings *out) {
+static enum eh_status give(const struct free_search *s, struct free_readings *out) {
     int64_t lags[FREE_READINGS] = {0};
     while (out->count < FREE_READINGS) {
         const double most = out->count == 0 ? INFINITY : out->cost[0] + doubt;
@@ -355,7 +373,7 @@ static enum eh_status give(const struct search *s, struct free_readings *out) {
         }
         lags[out->count] = end->lag;
         out->cost[out->count] = end_cost(s, end);
-        const enum eh_status status = trace(s, end, &out->pairs[out->count]);
+        const enum eh_status status = free_search_trace(s, end, &out->pairs[out->count]);
         if (status != EH_OK) {
             return status;
         }
@@ -364,36 +382,44 @@ static enum eh_status give(const struct search *s, struct free_readings *out) {
     return out->count == 0 ? EH_NO_FIT : EH_OK;
 }
 
-static enum eh_status run(struct search *s, struct free_readings *out) {
-    if (s->lead->known) {
-        begin_counted(s);
+enum eh_status free_search_init(struct free_search *s, const struct free_notes *notes,
+                                const struct eh_hit *hits, const struct eh_pad *pad, bool traced) {
+    *s = (struct free_search){.notes = notes, .hits = hits, .pad = pad, .traced = traced};
+    s->paths = malloc((BEAM + ROOM) * sizeof *s->paths);
+    s->heap = malloc(ROOM * sizeof(struct free_path *));
+    if (s->paths == NULL || s->heap == NULL) {
+        free_search_deinit(s);
+        return EH_NO_MEMORY;
     }
-    for (size_t hit = s->lead->known ? s->lead->first_hit : 0; hit < s->take->count; hit++) {
-        if (!step(s, (uint32_t)hit)) {
-            return EH_NO_MEMORY;
-        }
-    }
-    return give(s, out);
+    s->next = s->paths + BEAM;
+    return EH_OK;
+}
+
+void free_search_deinit(struct free_search *s) {
+    free(s->paths);
+    free(s->heap);
+    free(s->nodes);
+    *s = (struct free_search){0};
 }
 
 enum eh_status free_path_find(struct free_readings *out, const struct free_notes *notes,
                               const struct eh_take *take, const struct eh_pad *pad,
                               const struct free_lead *lead) {
     *out = (struct free_readings){0};
-    struct free_path *room = malloc((BEAM + ROOM) * sizeof *room);
-    if (room == NULL) {
-        return EH_NO_MEMORY;
+    struct free_search s;
+    enum eh_status status = free_search_init(&s, notes, take->hits, pad, true);
+    if (status != EH_OK) {
+        return status;
     }
-    struct search s = {.notes = notes,
-                       .take = take,
-                       .pad = pad,
-                       .lead = lead,
-                       .origin_ns = take->hits[0].at_ns,
-                       .paths = room,
-                       .next = room + BEAM};
-    const enum eh_status status = run(&s, out);
-    free(room);
-    free(s.nodes);
+    if (lead->known) {
+        free_search_count_off(&s, lead);
+    }
+    for (size_t hit = lead->known ? lead->first_hit : 0; hit < take->count && status == EH_OK;
+         hit++) {
+        status = free_search_step(&s, (uint32_t)hit) ? EH_OK : EH_NO_MEMORY;
+    }
+    status = status == EH_OK ? give(&s, out) : status;
+    free_search_deinit(&s);
     if (status != EH_OK) {
         free_readings_deinit(out);
     }

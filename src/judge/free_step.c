@@ -146,6 +146,19 @@ static void begin_again(struct free_path *path, const struct free_note *note, do
     path->v11 += 0.05 * 0.05 * path->quarter * path->quarter;
 }
 
+/* The bar that a path is in, and the one that it was in before. */
+static void count_in_bar(struct free_path *path, const struct free_note *note, double at,
+                         const struct free_move *move) {
+    if (path->in.strokes == 0 || path->in.bar != note->bar) {
+        path->past = path->in;
+        path->past.bpm =
+            path->in.halted ? NAN : 60000.0 * (at - path->in.at) / (move->ms - path->in.ms);
+        path->in = (struct free_heard){.bar = note->bar, .at = at, .ms = move->ms};
+    }
+    path->in.strokes++;
+    path->in.halted = path->in.halted || move->halt;
+}
+
 bool free_go(struct free_path *path, const struct free_notes *notes, const struct free_move *move) {
     const struct free_note *note = &notes->notes[move->note];
     const double beats = note->at + move->shift - path->at;
@@ -166,6 +179,7 @@ bool free_go(struct free_path *path, const struct free_notes *notes, const struc
     }
     path->cost += move->cost - stroke_worth;
     path->cost -= note->graces > 0 ? grace_refund(path, note, move->ms) : 0.0;
+    count_in_bar(path, note, note->at + move->shift, move);
     path->at = note->at + move->shift;
     path->shift = move->shift;
     path->hit_ms = move->ms;

@@ -11,9 +11,6 @@
 /* Follower and curve agree after two or three turns; more than this is a wavering at the edges. */
 enum { TURNS = 4 };
 
-/* A tap's distance may differ from the others' by this factor at most. */
-static const double uneven_taps = 1.25;
-
 struct finding {
     const struct eh_exercise *exercise;
     const struct eh_take *take;
@@ -46,51 +43,23 @@ static enum eh_status read_count_off(struct finding *f, struct eh_error *error) 
                        "%zu hits",
                        (int)f->request->count_off, (int)EH_COUNT_OFF_MAX, f->take->count);
     }
-    const struct eh_hit *hits = f->take->hits;
-    double least = INFINITY;
-    double most = 0.0;
-    for (size_t i = 1; i < taps; i++) {
-        const double gap = (double)(hits[i].at_ns - hits[i - 1].at_ns) / 1e6;
-        least = fmin(least, gap);
-        most = fmax(most, gap);
-    }
-    if (!(least > 0.0) || most > uneven_taps * least) {
+    if (!free_lead_read(&f->lead, f->take->hits, taps)) {
         return eh_fail(error, EH_OUT_OF_RANGE,
                        "the first %zu hits are no count-off: their distances go from %.0f to "
-                       "%.0f ms; leave --count-off away, or say how many taps there are",
-                       taps, least, most);
+                       "%.0f ms; say --count-off 0, or how many taps there are",
+                       taps, f->lead.least_ms, f->lead.most_ms);
     }
-    f->lead = (struct free_lead){.known = true,
-                                 .first_hit = taps,
-                                 .last_ms = (double)(hits[taps - 1].at_ns - hits[0].at_ns) / 1e6,
-                                 .quarter_ms = (double)(hits[taps - 1].at_ns - hits[0].at_ns) /
-                                               1e6 / (double)(taps - 1)};
     return EH_OK;
 }
 
-/* What a tap may be worth, in quarters: the metre's beat; in 6/8, 9/8 and 12/8 also three eighths,
- * in the others also a half or an eighth. */
-static size_t tap_worths(const struct eh_plan *plan, double worth[3]) {
-    const struct eh_plan_bar *bar = &plan->bars[0];
-    const double beat = 4.0 / bar->unit;
-    worth[0] = beat;
-    worth[1] = bar->unit == 8 && bar->beats % 3 == 0 ? 3.0 * beat : 2.0 * beat;
-    worth[2] = beat / 2.0;
-    return 3;
-}
-
 static enum eh_status search_counted(struct finding *f) {
-    double worth[3];
-    const size_t count = tap_worths(&f->plan, worth);
-    const double tap_ms = f->lead.quarter_ms;
+    double worths[FREE_WORTHS];
+    free_lead_worths(&f->plan, worths);
     double least = INFINITY;
-    for (size_t i = 0; i < count; i++) {
-        struct free_lead lead = f->lead;
+    for (size_t i = 0; i < FREE_WORTHS; i++) {
+        struct free_lead lead;
         struct free_readings found = {0};
-        lead.beat = worth[i];
-        lead.quarter_ms = tap_ms / worth[i];
-        const double bpm = 60000.0 / lead.quarter_ms;
-        if (bpm < EH_FREE_TEMPO_MIN || bpm > EH_FREE_TEMPO_MAX) {
+        if (!free_lead_worth(&lead, &f->lead, worths[i])) {
             continue;
         }
         const enum eh_status tried = free_path_find(&found, &f->notes, f->take, f->pad, &lead);
@@ -101,7 +70,7 @@ static enum eh_status search_counted(struct finding *f) {
             least = found.cost[0];
             free_readings_deinit(&f->found);
             f->found = found;
-            f->out->count_off_bpm = bpm;
+            f->out->count_off_bpm = 60000.0 / lead.quarter_ms;
         } else {
             free_readings_deinit(&found);
         }

@@ -27,7 +27,7 @@ HEADER_ROOM = {
     "musicxml": "musicxml",
     "hit": "hits", "pad": "hits", "smf": "hits",
     "calibrate": "calibrate",
-    "follow": "judge", "free_tempo": "judge", "judgement": "judge", "plan": "judge", "style": "judge",
+    "follow": "judge", "free_follow": "judge", "free_tempo": "judge", "judgement": "judge", "plan": "judge", "style": "judge",
     "settings": "settings", "pad_file": "settings",
     "demo": "practice", "demo_pad": "practice", "practice": "practice", "pad_guide": "practice",
     "click": "live", "clock": "live", "midi_in": "live", "midi_out": "live", "ring": "live",
