@@ -34,6 +34,10 @@ double eh_normal_quantile(double p);
  * Abramowitz & Stegun 26.7.5). */
 double eh_student_quantile(double p, double df);
 
+/* P in (0, 1), DF > 0; within 2 % for DF >= 5 and 0.05 <= P <= 0.95 (Wilson & Hilferty 1931, Proc.
+ * Natl. Acad. Sci. 17, 684-688; Abramowitz & Stegun 26.4.17). */
+double eh_chi_square_quantile(double p, double df);
+
 /* ---- Moments ---- */
 
 /* Two passes each: the mean of what is left over corrects the first sum. */
@@ -76,6 +80,14 @@ struct eh_estimate eh_shift(double *a, size_t a_count, double *b, size_t b_count
  * for small samples. The interval is log-normal with 0.95/sqrt(n - 1.5) (normal data need
  * 0.78, the longer tails of human playing more). Sorts V. */
 struct eh_estimate eh_spread(double *v, size_t n, double confidence);
+
+/* The same by Huber's proposal 2 (Huber 1964, Ann. Math. Stat. 35, 73-101): readings further than
+ * BOUND (1 .. 4) scales from the centre count as if they stood there. With 2 it tells more of a
+ * small sample than Qn does (an efficiency of 0.89 on normal data), and stands up to one reading in
+ * six that is wrong, not to half of them. The interval is that of an SD, with 0.8 of the degrees
+ * of freedom that normal data would leave. 0 where over three in four readings are alike; NAN below
+ * two. Sorts V. */
+struct eh_estimate eh_scale(double *v, size_t n, double bound, double confidence);
 
 /* ---- Lines and curves ---- */
 

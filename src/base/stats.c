@@ -83,6 +83,12 @@ double eh_student_quantile(double p, double df) {
     return z * (1.0 + (g1 + (g2 + (g3 + g4 / df) / df) / df) / df);
 }
 
+double eh_chi_square_quantile(double p, double df) {
+    const double ninth = 2.0 / (9.0 * df);
+    const double root = fmax(1.0 - ninth + eh_normal_quantile(p) * sqrt(ninth), 0.0);
+    return df * root * root * root;
+}
+
 double eh_mean(const double *v, size_t n) {
     if (n == 0) {
         return NAN;

@@ -8,6 +8,8 @@
 #include <math.h>
 #include <stdint.h>
 
+#include "stats_sample.h"
+
 /* Row i holds row[i] + col[j] for j = first(i) .. cols - 1. Both are monotone, col rising. */
 enum first { FROM_START, FROM_OWN, AFTER_OWN };
 
@@ -170,9 +172,7 @@ static size_t thin(double *v, size_t n, double sign, double *out) {
     return count;
 }
 
-/* Of each of EH_STATS_LARGEST equal parts of V one value, picked by a fixed hash so that no pattern
- * in V can fall into step with it, is moved to the front. Returns how many stand there. */
-static size_t sample(double *v, size_t n) {
+size_t eh_sample(double *v, size_t n) {
     if (n <= EH_STATS_LARGEST) {
         return n;
     }
@@ -226,7 +226,7 @@ static double signed_rank_normal(double n, double tail) {
 struct eh_estimate eh_location(double *v, size_t n, double confidence) {
     double x[EH_STATS_EXACT];
     struct eh_estimate e = {NAN, NAN, NAN, n};
-    n = sample(v, n);
+    n = eh_sample(v, n);
     size_t m = thin(v, n, 1.0, x);
     if (m == 0) {
         return e;
@@ -254,8 +254,8 @@ struct eh_estimate eh_shift(double *a, size_t a_count, double *b, size_t b_count
     double x[EH_STATS_EXACT];
     double y[EH_STATS_EXACT];
     struct eh_estimate e = {NAN, NAN, NAN, a_count < b_count ? a_count : b_count};
-    a_count = sample(a, a_count);
-    b_count = sample(b, b_count);
+    a_count = eh_sample(a, a_count);
+    b_count = eh_sample(b, b_count);
     size_t rows = thin(a, a_count, 1.0, x);
     size_t cols = thin(b, b_count, -1.0, y);
     if (rows == 0 || cols == 0) {
@@ -294,7 +294,7 @@ struct eh_estimate eh_spread(double *v, size_t n, double confidence) {
     double x[EH_STATS_EXACT];
     double minus[EH_STATS_EXACT];
     struct eh_estimate e = {NAN, NAN, NAN, n};
-    n = sample(v, n);
+    n = eh_sample(v, n);
     size_t m = thin(v, n, 1.0, x);
     if (m < 2) {
         return e;

@@ -15,6 +15,9 @@
 
 #define MEASURE_CONFIDENCE 0.90
 
+/* The bound of spreads (eh_scale) that are held against a limit, in scales. */
+#define MEASURE_BOUND 2.0
+
 /* What a listener can notice at all: a shift in an even row of 6 ms or 2.5 % of the spacing,
  * whichever is more (Friberg & Sundberg 1995, JASA 98, 2524-2531), and about 1 dB between two
  * strokes (Jesteadt, Wier & Green 1977, JASA 61, 169-177). No limit is drawn closer. */

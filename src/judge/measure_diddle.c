@@ -116,7 +116,7 @@ static void measure_hand(struct measures *m, int hand, struct spacing *p) {
     size_t other = collect_shares(m, !hand, m->c, m->b);
     size_t n = collect_shares(m, hand, m->a, m->b);
     p->gap = n > 0 ? eh_median(m->b, n) : NAN;
-    p->spread = eh_spread(m->a, n, MEASURE_CONFIDENCE);
+    p->spread = eh_scale(m->a, n, MEASURE_BOUND, MEASURE_CONFIDENCE);
     p->spread_limit = m->style->diddle_scatter_share;
     double clock = n > 0 ? m->step_ms / (2.0 * p->gap) : 0.0;
     p->e = measure_centre(m->a, n, m->c, other, clock, m->d);
@@ -125,12 +125,17 @@ static void measure_hand(struct measures *m, int hand, struct spacing *p) {
     p->whole = NAN;
 }
 
-static void judge_scatter(struct measures *m, struct eh_finding *f, int hand,
-                          const struct spacing *p) {
+/* Seconds that scatter too far have a centre that lies anywhere: where both are surely beyond their
+ * limits, that is told which is further beyond, in limits. */
+static bool scatters(const struct measures *m, const struct spacing *p) {
+    const double sure = p->spread.low / p->spread_limit;
+    const double off = fmax(p->e.low - 0.5, 0.5 - p->e.high) / p->half;
+    return (double)p->spread.n >= m->style->least_n && sure > 1.0 && !(off > sure);
+}
+
+static void tell_scatter(struct measures *m, struct eh_finding *f, int hand,
+                         const struct spacing *p) {
     const struct eh_estimate *spread = &p->spread;
-    if ((double)spread->n < m->style->least_n || !(spread->low > p->spread_limit)) {
-        return;
-    }
     verdict_fault(f, EH_VERDICT_UNEVEN, EH_DIRECTION_SCATTERED);
     verdict_numbers(f, spread, NAN, p->spread_limit, "share");
     note_shares(m, hand, p->e.value, 0.0);
@@ -159,16 +164,15 @@ static void spacing_of(struct measures *m, int hand) {
     }
     bool any = p.e.n > 0;
     verdict_numbers(f, &p.e, any ? 0.5 - p.half : NAN, any ? 0.5 + p.half : NAN, "share");
-    if (call.place == PLACE_INSIDE) {
+    if (call.reason != REASON_COARSE && scatters(m, &p)) {
+        tell_scatter(m, f, hand, &p);
+    } else if (call.place == PLACE_INSIDE) {
         verdict_fine(f, EH_VERDICT_EVEN);
     } else if (call.place != PLACE_UNKNOWN) {
         bool late = call.place == PLACE_ABOVE;
         verdict_fault(f, EH_VERDICT_UNEVEN, late ? EH_DIRECTION_LATE : EH_DIRECTION_EARLY);
         note_shares(m, hand, 0.5, late ? 1.0 : -1.0);
         measure_bars_give(m, p.half, f);
-    }
-    if (f->fault != EH_FAULT_YES && call.reason != REASON_COARSE) {
-        judge_scatter(m, f, hand, &p);
     }
     if (f->fault == EH_FAULT_NO) {
         judge_bars(m, f, hand, &p);

@@ -164,29 +164,52 @@ static size_t all_differences(struct measures *m, int hand, double *out) {
     return n;
 }
 
-/* Looked at only when the centre holds: the spread of a hand's doubles, and bars of their own.
- * Returns the run's centre where bars are told of, else NAN. */
-static double judge_closer(struct measures *m, struct eh_finding *f, int hand, double centre,
-                           double limit) {
+static struct eh_estimate spread_of(struct measures *m, int hand) {
     size_t n = all_differences(m, hand, m->c);
-    double most = fmax(m->style->diddle_level_scatter_db, LIMEN_DB);
-    struct eh_estimate spread = eh_spread(m->c, n, MEASURE_CONFIDENCE);
-    struct measure_limits limits = {-limit, limit, spread.value};
+    return eh_scale(m->c, n, MEASURE_BOUND, MEASURE_CONFIDENCE);
+}
+
+static double most_scatter(const struct measures *m) {
+    return fmax(m->style->diddle_level_scatter_db, LIMEN_DB);
+}
+
+/* Where centre and spread are both surely beyond their limits, that is told which is further
+ * beyond, in limits. */
+static bool scatters(const struct measures *m, const struct eh_estimate *spread,
+                     const struct eh_estimate *centre, double limit) {
+    const double sure = spread->low / most_scatter(m);
+    const double off = fmax(centre->low, -centre->high) / limit;
+    return (double)spread->n >= m->style->least_n && sure > 1.0 && !(off > sure);
+}
+
+static void tell_scatter(struct measures *m, struct eh_finding *f, int hand,
+                         const struct eh_estimate *spread, double centre) {
+    verdict_fault(f, EH_VERDICT_UNEVEN, EH_DIRECTION_SCATTERED);
+    verdict_numbers(f, spread, NAN, most_scatter(m), "dB");
+    note_levels(m, hand, centre, 0.0);
+    measure_bars_give(m, most_scatter(m), f);
+}
+
+static void tell_centre(struct measures *m, struct eh_finding *f, int hand, bool weak,
+                        double limit) {
+    verdict_fault(f, EH_VERDICT_UNEVEN, weak ? EH_DIRECTION_WEAK : EH_DIRECTION_STRONG);
+    note_levels(m, hand, 0.0, weak ? -1.0 : 1.0);
+    measure_bars_give(m, limit, f);
+}
+
+/* Even as a whole, but not in some bars. Returns the run's centre where such are told of, else NAN.
+ */
+static double judge_bars(struct measures *m, struct eh_finding *f, int hand, double centre,
+                         double limit, double spread) {
+    struct measure_limits limits = {-limit, limit, spread};
     struct measure_window window;
-    spread = measure_widen_scale(m, spread);
-    if ((double)spread.n >= m->style->least_n && spread.low > most) {
-        verdict_fault(f, EH_VERDICT_UNEVEN, EH_DIRECTION_SCATTERED);
-        verdict_numbers(f, &spread, NAN, most, "dB");
-        note_levels(m, hand, centre, 0.0);
-        measure_bars_give(m, most, f);
-    } else if (f->fault == EH_FAULT_NO &&
-               measure_bars_apart(m, read_level, &hand, &limits, &window)) {
-        verdict_fault(f, EH_VERDICT_UNEVEN, window.above ? EH_DIRECTION_STRONG : EH_DIRECTION_WEAK);
-        verdict_numbers(f, &window.e, -limit, limit, "dB");
-        measure_window_give(&window, f);
-        return centre;
+    if (!measure_bars_apart(m, read_level, &hand, &limits, &window)) {
+        return NAN;
     }
-    return NAN;
+    verdict_fault(f, EH_VERDICT_UNEVEN, window.above ? EH_DIRECTION_STRONG : EH_DIRECTION_WEAK);
+    verdict_numbers(f, &window.e, -limit, limit, "dB");
+    measure_window_give(&window, f);
+    return centre;
 }
 
 static struct eh_estimate centre_of(struct measures *m, int hand, struct levels *l,
@@ -214,15 +237,17 @@ static void level_of(struct measures *m, int hand) {
     double limit = fmax(m->style->diddle_level_db, LIMEN_DB);
     struct verdict_call call = call_level(m, &l, &e, limit);
     verdict_numbers(f, &e, -limit, limit, "dB");
-    if (call.place == PLACE_INSIDE) {
+    const struct eh_estimate spread = spread_of(m, hand);
+    const struct eh_estimate wide = measure_widen_scale(m, spread);
+    double whole = NAN;
+    if (scatters(m, &wide, &e, limit)) {
+        tell_scatter(m, f, hand, &wide, e.value);
+    } else if (call.place == PLACE_INSIDE) {
         verdict_fine(f, EH_VERDICT_EVEN);
+        whole = judge_bars(m, f, hand, e.value, limit, spread.value);
     } else if (call.place != PLACE_UNKNOWN) {
-        bool weak = call.place == PLACE_BELOW;
-        verdict_fault(f, EH_VERDICT_UNEVEN, weak ? EH_DIRECTION_WEAK : EH_DIRECTION_STRONG);
-        note_levels(m, hand, 0.0, weak ? -1.0 : 1.0);
-        measure_bars_give(m, limit, f);
+        tell_centre(m, f, hand, call.place == PLACE_BELOW, limit);
     }
-    double whole = f->fault != EH_FAULT_YES ? judge_closer(m, f, hand, e.value, limit) : NAN;
     say_level(m, f, &call, hidden, whole);
 }
 
