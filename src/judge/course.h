@@ -79,6 +79,8 @@ enum eh_status course_ground_init(struct course_ground *ground, const struct eh_
 struct course_fit {
     double cost;
     double off_ns; /* mean deviation of what was found */
+    double head;   /* of the cost: strokes missed before the first that was found */
+    double tail;   /* the same: after the last */
     int found;
 };
 

@@ -109,13 +109,17 @@ static struct course_fit fit_at(const struct course_ground *g, size_t beat, size
         const struct course_hit *hit = best_near(g, m, &at, due_ns, &cost);
         if (hit == NULL) {
             fit.cost += follow_missed_cost(1);
+            fit.tail += follow_missed_cost(1);
             continue;
         }
+        fit.head = fit.found == 0 ? fit.tail : fit.head;
+        fit.tail = 0.0;
         fit.cost += cost - follow_reward(false);
         fit.off_ns += hit->at_ns - due_ns;
         fit.found++;
     }
     fit.off_ns = fit.found > 0 ? fit.off_ns / fit.found : 0.0;
+    fit.tail = fit.found > 0 ? fit.tail : 0.0;
     const int over = (int)(end > first ? end - first : 0) - fit.found;
     if (!c->sounding) {
         const int graces = (int)c->graces;

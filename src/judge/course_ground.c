@@ -8,6 +8,9 @@
  * and within 90 ms: three and a half units of the widest deviation of slow strokes. */
 static const double near_share = 0.4;
 static const double near_most_ns = 90e6;
+/* Grace notes come before; more than this share of the spacing belongs to the stroke before. */
+static const double lead_ns_a_note = 45e6;
+static const double lead_share = 0.6;
 /* The offset is carried from beat to beat, not from stroke to stroke: half a unit wider. */
 static const double unit_wider = 1.5;
 /* How long after the plan's end a player may still be under way. */
@@ -33,6 +36,17 @@ static size_t beats_of(const struct eh_plan_bar *bar) {
     return (size_t)((bar->end - bar->at + beat - 1) / beat);
 }
 
+/* How far before its due time a stroke's figure may begin: its grace notes come into the gap
+ * behind the stroke before. */
+static double reach_before(const struct course_ground *g, const struct course_main *m, int graces) {
+    const double reach_ns = m->near_ns + lead_ns_a_note * graces;
+    if (m == g->mains) {
+        return reach_ns;
+    }
+    const struct eh_due *due = g->plan->due;
+    return fmin(reach_ns, lead_share * (double)(due[m->due].at_ns - due[m[-1].due].at_ns));
+}
+
 static void lay_main(struct course_ground *g, struct course_cell *cell, uint32_t due) {
     const struct eh_due *d = &g->plan->due[due];
     const struct eh_stroke *stroke = eh_plan_stroke(g->plan, due);
@@ -50,7 +64,7 @@ static void lay_main(struct course_ground *g, struct course_cell *cell, uint32_t
     cell->graces += stroke->grace_count;
     cell->sounding = cell->sounding || stroke->kind == EH_KIND_BUZZ;
     if (cell->main_count == 1 && m->after_ns < m->near_ns) {
-        cell->early_ns = m->near_ns;
+        cell->early_ns = fmax(m->near_ns, reach_before(g, m, stroke->grace_count));
     }
 }
 

@@ -18,7 +18,7 @@ static const double jump_weight = 10.3;
 static const double part_of_bar_weight = 2.0;
 static const double bar_weight = 0.7; /* a bar's distance */
 static const double silence_weight = 6.0;
-static const double silent_beat_weight = 0.15;
+static const double silent_beat_weight = 0.05;
 static const double silent_hit_weight = 2.5;
 static const double silent_most = 8.0;
 static const double away_weight = 7.0;
@@ -30,6 +30,9 @@ static const double over_most = 1.5;
 static const double back_weight = 2.0;       /* from where it was left */
 static const double back_other_weight = 3.0; /* from elsewhere */
 static const double left_most = 10.0;        /* strokes never come to */
+static const double leave_weight = 1.5;      /* within a bar, for elsewhere */
+static const double start_weight = 0.5;      /* with another bar than the first */
+static const double unended_weight = 5.2;    /* a silence that lasts to the end */
 static const double give_up = 45.0;
 
 /* How a beat's mean deviation moves the offset and its pace. */
@@ -40,6 +43,7 @@ enum { BAND = 128 }; /* cells either side of where the best path is */
 
 struct node {
     double cost, place_ns, pace_ns;
+    double tail; /* of the cost: strokes missed at the beat's end, none if the player stops there */
     int32_t from; /* state * row + cell before; -1: the start */
 };
 
@@ -56,6 +60,7 @@ struct search {
     struct node *then;     /* after the beat before: [state * row + cell] */
     struct node *now;      /* after this beat */
     struct source *played; /* by next cell: from PLAYED or SILENT */
+    struct source *broken; /* the same, for who breaks off within the beat */
     struct source *jumped; /* the same, from wherever it is cheapest */
     struct source *back;   /* from AWAY, likewise */
     int32_t *path;         /* [beat][state][cell - low] */
@@ -69,6 +74,7 @@ static void search_free(struct search *s) {
     free(s->now);
     free(s->played);
     free(s->jumped);
+    free(s->broken);
     free(s->back);
     free(s->path);
     free(s->places);
@@ -86,6 +92,7 @@ static bool search_alloc(struct search *s) {
     s->now = calloc(STATES * row, sizeof *s->now);
     s->played = calloc(row, sizeof *s->played);
     s->jumped = calloc(row, sizeof *s->jumped);
+    s->broken = calloc(row, sizeof *s->broken);
     s->back = calloc(row, sizeof *s->back);
     s->path = calloc(beats * STATES * (size_t)band_width(s), sizeof *s->path);
     s->places = calloc(beats * STATES * (size_t)band_width(s), sizeof *s->places);
@@ -126,21 +133,34 @@ static void take_cheaper(struct source *best, double cost, int32_t from) {
     }
 }
 
+/* What is more to leave the exercise before cell J within a bar. */
+static double leave_cost(const struct search *s, int32_t j) {
+    return j == s->row - 1 || s->ground->cells[j].bar_line ? 0.0 : leave_weight;
+}
+
 static void gather(struct search *s) {
     for (int32_t j = 0; j < s->row; j++) {
         s->played[j] = (struct source){INFINITY, -1};
-        s->back[j] = (struct source){s->then[AWAY * s->row + j].cost, AWAY * s->row + j};
+        s->broken[j] = (struct source){INFINITY, -1};
+        s->back[j] =
+            (struct source){s->then[AWAY * s->row + j].cost + leave_cost(s, j), AWAY * s->row + j};
         for (int state = PLAYED; j > 0 && state <= SILENT; state++) {
             const int32_t from = state * s->row + j - 1;
-            take_cheaper(&s->played[j], s->then[from].cost, from);
+            const double cost = s->then[from].cost;
+            const bool unended = state == SILENT && j == s->row - 1;
+            take_cheaper(&s->played[j], cost + (unended ? unended_weight : 0.0), from);
+            take_cheaper(&s->broken[j], cost - s->then[from].tail, from);
         }
     }
     if (s->beat == 0) {
         s->played[0] = (struct source){0.0, -1};
+        s->broken[0] = (struct source){0.0, -1};
     }
     for (int32_t j = 0; j < s->row; j++) {
         s->jumped[j] = s->played[j];
+        s->jumped[j].cost += leave_cost(s, j);
     }
+    s->jumped[0].cost += start_weight;
     spread(s, s->jumped);
     spread(s, s->back);
 }
@@ -172,31 +192,63 @@ static struct node carried(const struct search *s, struct source source) {
     return node;
 }
 
-static struct node play(const struct search *s, int32_t cell) {
-    const struct course_cell *c = &s->ground->cells[cell];
-    const double part = c->bar_line ? 0.0 : part_of_bar_weight;
-    struct source best = s->played[cell];
-    const int32_t away = AWAY * s->row + cell;
-    take_cheaper(&best, s->then[away].cost + back_weight, away);
-    take_cheaper(&best, s->back[cell].cost + back_other_weight + part, s->back[cell].from);
-    take_cheaper(&best, s->jumped[cell].cost + jump_weight + part, s->jumped[cell].from);
-    struct node node = carried(s, best);
+/* Plays the cell coming from SOURCE. Who comes back does so with a stroke, and may do it within the
+ * beat. */
+static struct node play_from(const struct search *s, int32_t cell, struct source source,
+                             bool comes_back) {
+    struct node node = carried(s, source);
     node.place_ns += node.pace_ns; /* while playing, not while silent: the click goes on */
     if (node.cost < INFINITY) {
         const struct course_fit fit = course_fit(s->ground, s->beat, (size_t)cell, node.place_ns);
-        node.cost += fit.cost;
+        node.cost += fit.cost - (comes_back ? fit.head : 0.0);
+        node.tail = fit.tail;
         node.place_ns += place_gain * fit.off_ns;
         node.pace_ns += pace_gain * fit.off_ns;
+        if (comes_back && fit.found == 0) {
+            node.cost = INFINITY;
+        }
     }
     return node;
+}
+
+/* The cheapest way to come to the cell other than from the one before it. */
+static struct source come_back(const struct search *s, int32_t cell) {
+    const double part = s->ground->cells[cell].bar_line ? 0.0 : part_of_bar_weight;
+    const int32_t away = AWAY * s->row + cell;
+    struct source best = {s->then[away].cost + back_weight, away};
+    take_cheaper(&best, s->back[cell].cost + back_other_weight + part, s->back[cell].from);
+    take_cheaper(&best, s->jumped[cell].cost + jump_weight + part, s->jumped[cell].from);
+    if (cell > 0) {
+        const int32_t silent = SILENT * s->row + cell - 1;
+        take_cheaper(&best, s->then[silent].cost, silent);
+    }
+    return best;
+}
+
+static struct node play(const struct search *s, int32_t cell) {
+    struct source on = {INFINITY, -1};
+    if (cell > 0) {
+        on.from = PLAYED * s->row + cell - 1;
+        on.cost = s->then[on.from].cost;
+    } else if (s->beat == 0) {
+        on.cost = 0.0;
+    }
+    const struct node straight = play_from(s, cell, on, false);
+    const struct source back = come_back(s, cell);
+    if (back.cost >= on.cost) {
+        return straight;
+    }
+    const struct node returned = play_from(s, cell, back, true);
+    return returned.cost < straight.cost ? returned : straight;
 }
 
 static struct node be_silent(const struct search *s, int32_t cell) {
     struct source best = {INFINITY, -1};
     if (cell > 0) {
-        take_cheaper(&best, s->then[PLAYED * s->row + cell - 1].cost + silence_weight,
-                     PLAYED * s->row + cell - 1);
-        take_cheaper(&best, s->then[SILENT * s->row + cell - 1].cost, SILENT * s->row + cell - 1);
+        const int32_t played = PLAYED * s->row + cell - 1;
+        const int32_t silent = SILENT * s->row + cell - 1;
+        take_cheaper(&best, s->then[played].cost - s->then[played].tail + silence_weight, played);
+        take_cheaper(&best, s->then[silent].cost, silent);
     } else if (s->beat == 0) {
         best = (struct source){silence_weight, -1};
     }
@@ -210,7 +262,7 @@ static struct node be_silent(const struct search *s, int32_t cell) {
 
 static struct node be_away(const struct search *s, int32_t cell) {
     const bool over = cell == s->row - 1;
-    struct source best = s->played[cell];
+    struct source best = over ? s->played[cell] : s->broken[cell];
     best.cost += over ? 0.0 : away_weight;
     const int32_t away = AWAY * s->row + cell;
     take_cheaper(&best, s->then[away].cost, away);
@@ -276,7 +328,8 @@ static int32_t best_end(const struct search *s, double *out_cost) {
     double least = INFINITY;
     for (int32_t k = 0; k < STATES * s->row; k++) {
         const int32_t cell = k % s->row;
-        const double cost = s->then[k].cost + left_cost(s, k < AWAY * s->row ? cell + 1 : cell);
+        double cost = s->then[k].cost + left_cost(s, k < AWAY * s->row ? cell + 1 : cell);
+        cost += k / s->row == SILENT ? unended_weight : 0.0;
         if (cost < least) {
             least = cost;
             best = k;
