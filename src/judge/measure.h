@@ -47,9 +47,10 @@ struct measure_stroke {
     double lost_ms; /* missed, but here is a hit that belongs to nothing else: how late that came;
                        NAN without */
     bool matched, saturated;
-    bool main; /* no grace note */
-    bool tap;  /* unmarked, and of the kind that levels are compared on */
-    bool beat; /* single, first or buzz: its time is the hand motion's */
+    bool main;     /* no grace note */
+    bool tap;      /* unmarked, and of the kind that levels are compared on */
+    bool beat;     /* single, first or buzz: its time is the hand motion's */
+    bool doubtful; /* a press whose first note may not be the hit that it was given */
 };
 
 /* What the plan asks for, whatever was played: decides which findings are present. */
@@ -201,6 +202,35 @@ void measure_local_fit(const struct measures *m, struct measure_local *local, do
  * and tap_spread. */
 void measure_trends(struct measures *m);
 void measure_level_trend(struct measures *m); /* the latter three, anew */
+
+/* ---- measure_onset.c ---- */
+
+/* Marks presses whose first note the pad may have hidden, or that were given a bounce instead, by
+ * what is left of their times (REST: of N rows, scattered by SCALE): true when any is new. */
+bool measure_mark_doubtful(struct measures *m, const uint32_t *row, const double *rest, size_t n,
+                           double scale);
+
+/* ---- measure_roll.c ---- */
+
+/* Whether a press is written to sound up to the main stroke at row NEXT. */
+bool measure_reaches(const struct measures *m, size_t press, size_t next);
+
+/* Median level of the first notes of HAND's presses (-1: both); OUT_N, if not NULL: of how many. */
+double measure_press_level(struct measures *m, int hand, size_t *out_n);
+
+/* A buzz roll as a whole; medians over rolls, NAN without. */
+struct measure_roll {
+    double balance_db; /* left presses less right; NAN where one hand has too few */
+    size_t starts, releases, ends;
+    double start_late_ms;   /* against the local tempo */
+    double release_late_ms; /* of a stroke that ends it, likewise */
+    double end_early_ms;    /* of the sound against its written end, where no stroke ends it */
+};
+
+/* HAND: whose starts and releases (-1: both). M->F holds when each press's last note came. */
+void measure_roll_find(struct measures *m, int hand, struct measure_roll *out);
+struct verdict_words;
+void measure_roll_say(struct verdict_words *w, const struct measure_roll *r);
 
 /* ---- The aspects, each in its file ---- */
 

@@ -5,37 +5,75 @@
 
 #include "verdict.h"
 
-/* Presses on mesh heads last 80 to 190 ms (Groove MIDI Dataset 1.0.0: 83 ms with three notes, 184
- * with six). When the hands are 200 ms apart or further no press can reach the next. */
-static const double closable_ms = 199.0;
+/* What follows from one published measurement (Groove MIDI Dataset 1.0.0, Gillick et al. 2019: 1639
+ * isolated presses on mesh heads): the bounces of a press come 47, 36, 33 and 31 ms apart
+ * (medians), so presses of three notes and more last from 83 ms on; more than half of them have
+ * three notes.
+ *
+ * A hand that is further away than such a press and the style's longest silence together is not
+ * reached by an ordinary press: there the hands are judged and the sound is not. */
+static const double bounce_ms[] = {47.0, 36.0, 33.0, 31.0};
+enum { BOUNCES = sizeof bounce_ms / sizeof *bounce_ms };
+static const double press_ms = 83.0;
+
+/* A press of twelve notes is the most that a style can ask for. */
+enum { NOTES_MOST = 12 };
 
 /* One gap in ten may be longer than the limit. */
 static const double gap_share = 0.9;
 
+/* Presses have a whole number of notes: where most of them have N or more, and the others one less,
+ * the mean lies above N less a half. */
+static const double half_note = 0.5;
+
 struct presses {
-    int hand; /* 0, 1, -1 both */
-    size_t n, gaps;
-    double spacing_ms;
-    double first_level;           /* median of the presses' first notes, dB */
-    double balance;               /* left less right of these; NAN where one hand has too few */
-    double start_late, end_early; /* medians over rolls, ms; NAN without */
-    size_t starts, ends;
+    int hand;           /* 0, 1, -1 both */
+    size_t n;           /* heard */
+    size_t reaching;    /* of them, written to sound up to the next stroke ... */
+    size_t near, gaps;  /* ... which is near enough for an ordinary press; gaps of these */
+    double spacing_ms;  /* from press to next stroke, median of those that reach it; NAN: none */
+    double closable_ms; /* what an ordinary press can close */
+    double asked_notes; /* what is asked of a press: the style's, or what fits; mean */
+    double first_level; /* median of the presses' first notes, dB */
+    struct measure_roll roll;
 };
 
-/* From its first to its last note a press falls by about 4 dB (median of 1639 isolated presses of
- * three notes and more, Groove MIDI Dataset 1.0.0). */
+/* From its first to its last note a press falls by about 4 dB (median of the same presses). */
 static const double decay_db = 4.0;
 static const double near_floor_db = 3.0;
-/* Bounces come 47 to 31 ms apart (medians of the same presses): a dead time of more than this
- * swallows many of them. */
+/* A dead time of more than this swallows many of the bounces, which come 47 to 31 ms apart. */
 static const double swallowing_ms = 20.0;
+
+/* How many notes a press has before another note would fall on the next hand's stroke, which is
+ * SPACING_MS later; a share of a note for a share of a gap. */
+static double notes_that_fit(double spacing_ms) {
+    double notes = 0.0;
+    for (int k = 0; k < NOTES_MOST && spacing_ms > 0.0; k++) {
+        const double gap = bounce_ms[k < BOUNCES ? k : BOUNCES - 1];
+        notes += fmin(spacing_ms / gap, 1.0);
+        spacing_ms -= gap;
+    }
+    return fmax(notes, 1.0);
+}
 
 static bool wanted(const struct measures *m, const struct presses *p, size_t i) {
     const struct measure_stroke *r = &m->row[i];
     return r->kind == EH_KIND_BUZZ && (p->hand < 0 || r->hand == p->hand);
 }
 
-/* When each press's latest note came, to M->F; the gaps inside presses to WIDE. */
+/* From a press to the stroke that it is written to reach; INFINITY where it reaches none. */
+static double spacing_of(const struct measures *m, size_t i) {
+    const size_t next = measure_next_main(m, i);
+    return next < m->count && measure_reaches(m, i, next) ? m->row[next].at_ms - m->row[i].at_ms
+                                                          : INFINITY;
+}
+
+static bool closable(const struct measures *m, const struct presses *p, size_t i) {
+    return spacing_of(m, i) <= p->closable_ms;
+}
+
+/* When each press's latest note came, to M->F; the gaps inside presses whose sound is judged to
+ * WIDE. */
 static void walk_bounces(struct measures *m, struct presses *p) {
     for (size_t i = 0; i < m->count; i++) {
         const struct measure_stroke *r = &m->row[i];
@@ -49,100 +87,45 @@ static void walk_bounces(struct measures *m, struct presses *p) {
         const struct eh_hit *hit = &m->in->hits[h];
         double at = (double)(hit->at_ns - m->in->plan->start_ns) / 1e6;
         double gap = at - m->f[fate->due];
-        if (gap > 0.0) {
+        if (gap > 0.0 && closable(m, p, fate->due)) {
             m->wide[p->gaps++] = gap;
         }
         m->f[fate->due] = fmax(m->f[fate->due], at);
     }
 }
 
-/* Whether a press is written to sound up to row NEXT. */
-static bool reaches(const struct measures *m, size_t press, size_t next) {
-    const struct eh_stroke *s = &m->strokes[m->row[press].stroke];
-    return m->row[next].stretch == m->row[press].stretch &&
-           m->in->plan->due[press].at + s->length >= m->in->plan->due[next].at;
-}
-
-/* From the last bounce to the next stroke, where the press is written to reach it. */
-static double gap_after(const struct measures *m, size_t i) {
-    size_t next = measure_next_main(m, i);
-    if (next >= m->count || !m->row[next].matched) {
+/* From the last bounce to the next stroke, where an ordinary press closes that. */
+static double gap_after(const struct measures *m, const struct presses *p, size_t i) {
+    const size_t next = measure_next_main(m, i);
+    if (next >= m->count || !m->row[next].matched || !closable(m, p, i)) {
         return NAN;
     }
-    return reaches(m, i, next) ? fmax(m->row[next].at_ms + m->row[next].off_ms - m->f[i], 0.0)
-                               : NAN;
+    return fmax(m->row[next].at_ms + m->row[next].off_ms - m->f[i], 0.0);
 }
 
+/* Notes a press to B, gaps to WIDE, last notes to F. */
 static void collect(struct measures *m, struct presses *p) {
-    size_t spacings = 0;
+    double asked = 0.0;
+    p->closable_ms = press_ms + m->style->buzz_gap_ms;
     walk_bounces(m, p);
     for (size_t i = 0; i < m->count; i++) {
-        if (!wanted(m, p, i)) {
+        if (!wanted(m, p, i) || !m->row[i].matched) {
             continue;
         }
-        m->c[spacings++] = m->row[i].gap_ms;
-        if (m->row[i].matched) {
-            m->b[p->n++] = 1.0 + m->in->matches[i].bounces;
-            double gap = gap_after(m, i);
-            if (isfinite(gap)) {
-                m->wide[p->gaps++] = gap;
-            }
+        const double spacing = spacing_of(m, i);
+        const double gap = gap_after(m, p, i);
+        m->b[p->n++] = 1.0 + m->in->matches[i].bounces;
+        asked += fmin(m->style->buzz_notes, notes_that_fit(spacing));
+        if (isfinite(spacing)) {
+            m->c[p->reaching++] = spacing;
+        }
+        if (isfinite(gap)) {
+            p->near++;
+            m->wide[p->gaps++] = gap;
         }
     }
-    p->spacing_ms = eh_median(m->c, spacings);
-}
-
-/* Median level of HAND's presses (-1: both). */
-static double press_level(struct measures *m, int hand, size_t *out_n) {
-    size_t n = 0;
-    for (size_t i = 0; i < m->count; i++) {
-        const struct measure_stroke *r = &m->row[i];
-        if (r->kind == EH_KIND_BUZZ && r->matched && (hand < 0 || r->hand == hand)) {
-            m->c[n++] = r->level;
-        }
-    }
-    *out_n = n;
-    return eh_median(m->c, n);
-}
-
-static void find_balance(struct measures *m, struct presses *p) {
-    size_t left = 0;
-    size_t right = 0;
-    size_t own = 0;
-    double l = press_level(m, 0, &left);
-    double r = press_level(m, 1, &right);
-    double least = m->style->least_n;
-    p->first_level = press_level(m, p->hand, &own);
-    p->balance = (double)left >= least && (double)right >= least ? l - r : NAN;
-}
-
-/* A roll begins with a press that follows none, and is released after a press that none follows and
- * that is not written to reach the next stroke. M->F holds when each press's last note came. */
-static void find_ends(struct measures *m, struct presses *p) {
-    double ns_per_ms = 1e6;
-    p->starts = 0;
-    p->ends = 0;
-    for (size_t i = 0; i < m->count; i++) {
-        const struct measure_stroke *r = &m->row[i];
-        if (!wanted(m, p, i) || !r->matched) {
-            continue;
-        }
-        size_t next = measure_next_main(m, i);
-        bool begins = i == 0 || m->row[i - 1].kind != EH_KIND_BUZZ || !reaches(m, i - 1, i);
-        if (begins && isfinite(m->time_rest[i])) {
-            m->c[p->starts++] = m->time_rest[i];
-        }
-        bool released = next >= m->count || !reaches(m, i, next);
-        if (released && isfinite(m->f[i])) {
-            const struct eh_due *due = &m->in->plan->due[i];
-            const struct eh_plan_bar *bar = &m->in->plan->bars[due->bar];
-            double per_tick = (double)(bar->end_ns - bar->at_ns) / (double)(bar->end - bar->at);
-            double length = (double)m->strokes[r->stroke].length * per_tick / ns_per_ms;
-            m->d[p->ends++] = r->at_ms + m->out->offset_ms + length - m->f[i];
-        }
-    }
-    p->start_late = eh_median(m->c, p->starts);
-    p->end_early = eh_median(m->d, p->ends);
+    p->asked_notes = asked / (double)p->n;
+    p->spacing_ms = eh_median(m->c, p->reaching);
 }
 
 /* Notes a press: counts from 1 to about 6, so the plain mean serves. */
@@ -162,7 +145,7 @@ static struct eh_estimate notes_a_press(const struct measures *m, const struct p
 
 /* The gap that nine in ten stay below, with the interval of that order statistic. */
 static struct eh_estimate long_gap(struct measures *m, const struct presses *p) {
-    struct eh_estimate e = {NAN, NAN, NAN, p->n};
+    struct eh_estimate e = {NAN, NAN, NAN, p->near};
     if (p->gaps == 0) {
         return e;
     }
@@ -176,12 +159,12 @@ static struct eh_estimate long_gap(struct measures *m, const struct presses *p) 
 }
 
 static void note_presses(struct measures *m, const struct presses *p, bool gaps) {
-    struct presses again = {.hand = p->hand};
+    struct presses again = {.hand = p->hand, .closable_ms = p->closable_ms};
     walk_bounces(m, &again);
     measure_bars_clear(m);
     for (size_t i = 0; i < m->count; i++) {
         if (wanted(m, p, i) && m->row[i].matched) {
-            double gap = gap_after(m, i);
+            double gap = gap_after(m, p, i);
             double bad = gaps ? gap : -(1.0 + m->in->matches[i].bounces);
             if (isfinite(bad)) {
                 measure_bars_note(m, i, bad);
@@ -190,33 +173,41 @@ static void note_presses(struct measures *m, const struct presses *p, bool gaps)
     }
 }
 
-static const double equal_db = 0.05; /* printed as 0.0 */
+/* ---- The sentence ---- */
 
-/* Not judged: there is no published measure of it. The hands are, under hand-level and hand-timing,
- * whose strokes the presses are. */
-static void say_roll(struct verdict_words *w, const struct presses *p) {
-    if (isfinite(p->balance) && fabs(p->balance) < equal_db) {
-        say(w, "; both hands' presses are equally loud");
-    } else if (isfinite(p->balance)) {
-        say(w, p->balance < 0.0 ? "; left presses are " : "; right presses are ");
-        say_number(w, fabs(p->balance), 1);
-        say(w, " dB softer");
-    }
-    if (p->starts > 0) {
-        say(w, p->starts == 1 ? "; the roll starts " : "; rolls start ");
-        say_number(w, fabs(p->start_late), 0);
-        say(w, p->start_late < 0.0 ? " ms early" : " ms late");
-    }
-    if (p->ends > 0) {
-        say(w, "; the sound ends ");
-        say_number(w, fabs(p->end_early), 0);
-        say(w, p->end_early < 0.0 ? " ms after its release is written"
-                                  : " ms before its release is written");
+/* Why the sound is not judged, if it is not. */
+static void say_silence(struct verdict_words *w, const struct measures *m,
+                        const struct presses *p) {
+    if (p->reaching == 0) {
+        say(w, "; no press is written to reach the next stroke");
+    } else if (p->spacing_ms > p->closable_ms) {
+        say(w, "; ");
+        say_number(w, p->spacing_ms, 0);
+        say(w, " ms from hand to hand are more than an ordinary press closes (");
+        say_number(w, p->closable_ms, 0);
+        say(w, "): at this hand speed the hands are judged, the sound is not");
+    } else if ((double)p->near < m->style->least_n) {
+        say(w, "; too few presses have the next one near enough to judge the sound");
     }
 }
 
-static void say_buzz(struct eh_finding *f, const struct presses *p, const struct eh_estimate *notes,
-                     const struct eh_estimate *gap, const struct verdict_call *call) {
+/* Whole notes without a decimal. */
+static void say_notes(struct verdict_words *w, double notes) {
+    say_number(w, notes, fabs(notes - round(notes)) < 0.05 ? 0 : 1);
+}
+
+static void say_asked(struct verdict_words *w, const struct measures *m, const struct presses *p) {
+    if (p->asked_notes < m->style->buzz_notes - 0.05) {
+        say(w, "; no more than about ");
+        say_notes(w, p->asked_notes);
+        say(w, " fit between these hands, so that is asked instead of ");
+        say_notes(w, m->style->buzz_notes);
+    }
+}
+
+static void say_buzz(struct measures *m, struct eh_finding *f, const struct presses *p,
+                     const struct eh_estimate *notes, const struct eh_estimate *gap,
+                     const struct verdict_call *call, bool sound) {
     struct verdict_words w = verdict_say(f);
     say_side(&w, "");
     if (!isfinite(notes->value)) {
@@ -227,36 +218,36 @@ static void say_buzz(struct eh_finding *f, const struct presses *p, const struct
     say_number(&w, notes->value, 1);
     say(&w, " notes a press");
     if (f->verdict == EH_VERDICT_THIN) {
-        say(&w, ", too thin: ");
-        say_number(&w, f->limit_low, 0);
-        say(&w, " or more sustain");
+        say(&w, ", too thin: most presses of a sustained roll have ");
+        say_notes(&w, p->asked_notes);
+        say(&w, " or more");
     } else if (f->verdict == EH_VERDICT_GAPPED) {
         say(&w, " and end too early: one gap in ten is longer than ");
         say_number(&w, gap->value, 0);
         say(&w, " ms, where ");
         say_number(&w, f->limit_high, 0);
         say(&w, " ms still sounds closed");
-    } else if (f->fault == EH_FAULT_NO) {
+    } else if (f->fault == EH_FAULT_NO && sound) {
         say(&w, ", nine gaps in ten up to ");
         say_number(&w, gap->value, 0);
         say(&w, " ms");
     }
     say_basis(&w, "press", "presses");
-    say_roll(&w, p);
-    if (f->fault != EH_FAULT_UNCLEAR) {
-        return;
-    }
-    if (p->spacing_ms > closable_ms && call->reason == REASON_NONE) {
-        say(&w, "; at this tempo a press cannot reach the next: the hands are judged, the sound is "
-                "not");
-    } else {
+    if (f->fault == EH_FAULT_UNCLEAR) {
         say_reason(&w, call->reason, 1, f->unit);
     }
+    say_asked(&w, m, p);
+    if (!sound) {
+        say_silence(&w, m, p);
+    }
+    measure_roll_say(&w, &p->roll);
 }
 
-static bool judge_thin(struct measures *m, struct presses *p, struct eh_finding *f,
+/* ---- The verdict ---- */
+
+static void judge_thin(struct measures *m, struct presses *p, struct eh_finding *f,
                        const struct eh_estimate *notes, struct verdict_call *call) {
-    double least = m->style->buzz_notes;
+    const double least = p->asked_notes - half_note;
     *call = verdict_place(notes, least, NAN, m->style->least_n);
     if (call->place != PLACE_INSIDE && call->reason != REASON_FEW) {
         bool soft = p->first_level - decay_db < m->floor_db + near_floor_db;
@@ -265,12 +256,13 @@ static bool judge_thin(struct measures *m, struct presses *p, struct eh_finding 
         call->reason = soft ? REASON_FLOOR : swallowed ? REASON_HIDDEN : call->reason;
     }
     verdict_numbers(f, notes, least, NAN, "notes");
-    if (call->place == PLACE_BELOW) {
+    if (call->place == PLACE_INSIDE) {
+        verdict_fine(f, EH_VERDICT_SUSTAINED);
+    } else if (call->place == PLACE_BELOW) {
         verdict_fault(f, EH_VERDICT_THIN, EH_DIRECTION_NONE);
         note_presses(m, p, false);
-        measure_bars_give(m, -least + 0.5, f);
+        measure_bars_give(m, -least, f);
     }
-    return call->place == PLACE_INSIDE;
 }
 
 static void judge_gaps(struct measures *m, struct presses *p, struct eh_finding *f,
@@ -278,7 +270,6 @@ static void judge_gaps(struct measures *m, struct presses *p, struct eh_finding 
     double limit = m->style->buzz_gap_ms;
     struct verdict_call gaps = verdict_place(gap, NAN, limit, m->style->least_n);
     if (gaps.place == PLACE_INSIDE) {
-        verdict_fine(f, EH_VERDICT_SUSTAINED);
         return;
     }
     *call = gaps;
@@ -287,6 +278,9 @@ static void judge_gaps(struct measures *m, struct presses *p, struct eh_finding 
         verdict_fault(f, EH_VERDICT_GAPPED, EH_DIRECTION_NONE);
         note_presses(m, p, true);
         measure_bars_give(m, limit, f);
+    } else {
+        f->verdict = EH_VERDICT_UNCLEAR;
+        f->fault = EH_FAULT_UNCLEAR;
     }
 }
 
@@ -297,14 +291,15 @@ static void buzz_of(struct measures *m, int hand) {
     collect(m, &p);
     struct eh_estimate gap = long_gap(m, &p);
     struct eh_estimate notes = notes_a_press(m, &p);
-    find_balance(m, &p);
-    find_ends(m, &p);
+    p.first_level = measure_press_level(m, hand, NULL);
+    measure_roll_find(m, hand, &p.roll);
     struct verdict_call call;
-    bool enough = judge_thin(m, &p, f, &notes, &call);
-    if (enough && p.spacing_ms <= closable_ms) {
+    judge_thin(m, &p, f, &notes, &call);
+    const bool sound = (double)p.near >= m->style->least_n;
+    if (f->fault == EH_FAULT_NO && sound) {
         judge_gaps(m, &p, f, &gap, &call);
     }
-    say_buzz(f, &p, &notes, &gap, &call);
+    say_buzz(m, f, &p, &notes, &gap, &call, sound);
 }
 
 void measure_buzz(struct measures *m) {

@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+enum { DOUBT_ROUNDS = 3 }; /* each finds the scale without the doubtful presses found before */
+
 static void set_all(double *v, size_t n, double value) {
     for (size_t i = 0; i < n; i++) {
         v[i] = value;
@@ -14,7 +16,7 @@ static size_t pick(struct measures *m, bool of_time) {
     size_t n = 0;
     for (size_t i = 0; i < m->count; i++) {
         const struct measure_stroke *r = &m->row[i];
-        if (r->matched && (of_time ? r->beat : r->tap)) {
+        if (r->matched && (of_time ? r->beat && !r->doubtful : r->tap)) {
             m->a[n] = r->at_ms;
             m->b[n] = of_time ? r->off_ms : r->level;
             m->group[n] = r->hand;
@@ -42,6 +44,12 @@ static void time_trend(struct measures *m) {
     size_t n = pick(m, true);
     struct measure_local l = lay(m, n, false);
     measure_local_fit(m, &l, m->level_rest);
+    for (int round = 0; round < DOUBT_ROUNDS && measure_mark_doubtful(m, l.row, l.rest, n, l.scale);
+         round++) {
+        n = pick(m, true);
+        l = lay(m, n, false);
+        measure_local_fit(m, &l, m->level_rest);
+    }
     m->hand_time = l.left_less_right;
     set_all(m->time_rest, m->count, NAN);
     for (size_t k = 0; k < n; k++) {

@@ -359,27 +359,6 @@ Test(measure_rules, rim_shots_count_only_where_forbidden_and_above_the_gate) {
     run_close(&run);
 }
 
-/* A press at 8th notes of 60 is half a second from the next. */
-Test(measure_rules, slow_buzzes_are_judged_by_their_notes_and_not_by_their_gaps) {
-    struct run run;
-    struct player p = machine();
-    open_and_play(&run, "metre: 4/4\n|: 8:RzLzRzLz RzLzRzLz :|x2", 60, "concert", &p);
-    const struct eh_finding *f = find(&run, A(BUZZ), EH_SIDE_LEFT);
-    cr_expect_eq(f->fault, EH_FAULT_UNCLEAR);
-    cr_expect_not_null(strstr(f->text, "the hands are judged"), "%s", f->text);
-    run_close(&run);
-    open_and_play(&run, "metre: 4/4\n|: 8:RzLzRzLz RzLzRzLz :|x2", 160, "concert", &p);
-    f = find(&run, A(BUZZ), EH_SIDE_LEFT);
-    cr_expect_eq(f->verdict, EH_VERDICT_SUSTAINED, "%s", f->text);
-    p.buzz_notes = 3.0;
-    run_close(&run);
-    open_and_play(&run, "metre: 4/4\n|: 8:RzLzRzLz RzLzRzLz :|x4", 152, "concert", &p);
-    f = find(&run, A(BUZZ), EH_SIDE_LEFT);
-    cr_expect_eq(f->verdict, EH_VERDICT_GAPPED, "%s", f->text);
-    cr_expect_float_eq(f->value, 60000.0 / 152 / 2 - 83, 30, "%s", f->text);
-    run_close(&run);
-}
-
 Test(measure_rules, a_bar_is_summed_up_while_the_run_goes_on) {
     struct run run;
     struct player p = machine();
