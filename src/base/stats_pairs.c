@@ -1,84 +1,136 @@
 /* Estimates that rest on all pairs of a sample: Hodges-Lehmann, shift, Qn.
  *
  * The pairs form rows of rising sums; how many lie at or below a number is counted in one walk, so
- * the K-th smallest is found by halving an interval without ever writing the pairs down. */
+ * the K-th smallest is found by narrowing an interval without ever writing the pairs down. Where
+ * the walk turns is as good as random, so it does not branch on it. */
 #include "evenhand/stats.h"
 
 #include <float.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
+#include <string.h>
 
+#include "stats_order.h"
 #include "stats_sample.h"
 
-/* Row i holds row[i] + col[j] for j = first(i) .. cols - 1. Both are monotone, col rising. */
+/* Row i holds row[i] + col[j] for j = first(i) .. cols - 1: all of them, from the value itself on,
+ * or after it. */
 enum first { FROM_START, FROM_OWN, AFTER_OWN };
 
+/* ROW falls and COL rises, so that where a sum passes a number moves on from row to row. COL is
+ * followed by AHEAD values that no number is passed by. */
 struct pairs {
-    const double *row;
-    const double *col;
+    double row[EH_STATS_EXACT];
+    double col[EH_STATS_EXACT + 4];
     size_t rows, cols;
     enum first first;
 };
 
-enum { NEAR = 256 };
+enum { NEAR = 256, AHEAD = 4, WALKS = 4 };
 
 static size_t first_of(const struct pairs *p, size_t i) {
-    return p->first == FROM_START ? 0 : i + (p->first == AFTER_OWN);
+    return p->first == FROM_START ? 0 : p->first == AFTER_OWN ? i + 1 : p->rows - 1 - i;
 }
 
+/* How many sums of a row lie at or below LIMIT, END of them being known to. */
+static inline size_t pass(const struct pairs *p, size_t i, double limit, size_t end) {
+    const double row = p->row[i];
+    size_t more = AHEAD;
+    while (more == AHEAD) {
+        const double *col = &p->col[end];
+        more = (size_t)(row + col[0] <= limit) + (size_t)(row + col[1] <= limit) +
+               (size_t)(row + col[2] <= limit) + (size_t)(row + col[3] <= limit);
+        end += more;
+    }
+    return end;
+}
+
+/* The same, nothing being known. */
+static size_t pass_anew(const struct pairs *p, size_t i, double limit) {
+    size_t low = 0;
+    size_t size = p->cols;
+    while (size > 0) {
+        const size_t half = (size + 1) / 2;
+        low += p->row[i] + p->col[low + half - 1] <= limit ? half : 0;
+        size -= half;
+    }
+    return low;
+}
+
+static inline size_t above(size_t end, size_t from) {
+    return end > from ? end - from : 0;
+}
+
+/* Four walks side by side, since each step of one waits for the step before. */
 static size_t count_up_to(const struct pairs *p, double limit) {
+    const size_t part = p->rows / WALKS;
+    size_t end[WALKS];
     size_t total = 0;
-    size_t end = p->cols;
-    for (size_t i = 0; i < p->rows; i++) {
-        while (end > 0 && p->row[i] + p->col[end - 1] > limit) {
-            end--;
+    for (size_t w = 0; w < WALKS; w++) {
+        end[w] = part > 0 ? pass_anew(p, w * part, limit) : 0;
+    }
+    for (size_t i = 0; i < part; i++) {
+        for (size_t w = 0; w < WALKS; w++) {
+            end[w] = pass(p, w * part + i, limit, end[w]);
+            total += above(end[w], first_of(p, w * part + i));
         }
-        while (end < p->cols && p->row[i] + p->col[end] <= limit) {
-            end++;
-        }
-        size_t from = first_of(p, i);
-        total += end > from ? end - from : 0;
+    }
+    for (size_t i = WALKS * part; i < p->rows; i++) {
+        end[WALKS - 1] = pass(p, i, limit, end[WALKS - 1]);
+        total += above(end[WALKS - 1], first_of(p, i));
     }
     return total;
 }
 
-/* The pairs above LOW and up to HIGH, at most ROOM of them. */
-static size_t gather(const struct pairs *p, double low, double high, double *out, size_t room) {
+/* The pairs above LOW and up to HIGH, at most NEAR of them; OUT holds AHEAD more. */
+static size_t gather(const struct pairs *p, double low, double high, double *out) {
     size_t count = 0;
-    size_t start = p->cols;
+    size_t start = pass_anew(p, 0, low);
+    size_t end = pass_anew(p, 0, high);
     for (size_t i = 0; i < p->rows; i++) {
-        while (start > 0 && p->row[i] + p->col[start - 1] > low) {
-            start--;
-        }
-        while (start < p->cols && p->row[i] + p->col[start] <= low) {
-            start++;
-        }
-        size_t from = first_of(p, i);
-        for (size_t j = start > from ? start : from; j < p->cols; j++) {
-            double sum = p->row[i] + p->col[j];
-            if (sum > high || count == room) {
-                break;
+        start = pass(p, i, low, start);
+        end = pass(p, i, high, end);
+        const size_t from = first_of(p, i);
+        const size_t begin = start > from ? start : from;
+        for (size_t j = begin; j < end; j += AHEAD) { /* mostly once: what is too much is written
+                                                         over */
+            for (size_t k = 0; k < AHEAD; k++) {
+                out[count + j - begin + k] = p->row[i] + p->col[j + k];
             }
-            out[count++] = sum;
         }
+        count += above(end, begin);
     }
     return count;
 }
 
-/* No pair lies below it, and it is one when any lies at it. */
-static double least(const struct pairs *p) {
-    return p->first == AFTER_OWN ? 0.0 : p->row[0] + p->col[0];
-}
-
-static double most(const struct pairs *p) {
-    return p->row[p->first == AFTER_OWN ? 0 : p->rows - 1] + p->col[p->cols - 1];
-}
-
 static size_t all_pairs(const struct pairs *p) {
-    size_t triangle = p->rows * (p->rows - 1) / 2;
+    const size_t triangle = p->rows * (p->rows - 1) / 2;
     return p->first == FROM_START ? p->rows * p->cols
            : p->first == FROM_OWN ? triangle + p->rows
                                   : triangle;
+}
+
+/* The pairs above LOW and up to HIGH hold the sought one: few, or all equal. */
+struct bracket {
+    double low, high;
+    size_t below, upto; /* how many pairs lie at or below them */
+};
+
+/* How many pairs are as small as LEAST, which none is below. */
+static size_t count_least(const struct pairs *p, double least) {
+    const size_t last = p->rows - 1;
+    const bool one = p->first != AFTER_OWN && p->row[last] + p->col[1] > least &&
+                     (last == 0 || p->row[last - 1] + p->col[first_of(p, last - 1)] > least);
+    return one ? 1 : count_up_to(p, least);
+}
+
+/* From the smallest to the largest pair. */
+static struct bracket whole(const struct pairs *p) {
+    const size_t last = p->rows - 1;
+    const double least = p->first == AFTER_OWN ? 0.0 : p->row[last] + p->col[0];
+    const double most = p->row[0] + p->col[p->cols - 1];
+    return (struct bracket){least, most, count_least(p, least), all_pairs(p)};
 }
 
 /* Where to look next between two numbers, OF of the pairs between them lying below what is sought:
@@ -87,12 +139,6 @@ static double between(double low, double high, double of, int turn) {
     double share = turn % 3 == 2 ? 0.5 : fmin(fmax(of, 0.02), 0.98);
     return low + (high - low) * share;
 }
-
-/* The pairs between two numbers that hold the sought one: few, or all equal. */
-struct bracket {
-    double low, high;
-    size_t below, upto; /* how many pairs lie at or below them */
-};
 
 static void narrow(const struct pairs *p, size_t k, struct bracket *b) {
     double tiny = 8.0 * DBL_EPSILON * fmax(fabs(b->low), fabs(b->high));
@@ -113,21 +159,11 @@ static void narrow(const struct pairs *p, size_t k, struct bracket *b) {
     }
 }
 
-/* The largest pair up to HIGH among the RANK ones of NEAR that come before it; NAN without any. */
-static double largest_of(const double *near, size_t rank) {
-    double largest = rank > 0 ? near[0] : NAN;
-    for (size_t i = 1; i < rank; i++) {
-        largest = near[i] > largest ? near[i] : largest;
-    }
-    return largest;
-}
-
 /* The K-th smallest pair, K from 1; OUT_BEFORE: the one before it where that is at hand, else NAN.
  */
 static double select_pair(const struct pairs *p, size_t k, double *out_before) {
-    double near[NEAR];
-    struct bracket b = {least(p), most(p), 0, all_pairs(p)};
-    b.below = count_up_to(p, b.low);
+    double near[NEAR + AHEAD];
+    struct bracket b = whole(p);
     *out_before = b.low;
     if (k <= b.below) {
         return b.low;
@@ -137,11 +173,8 @@ static double select_pair(const struct pairs *p, size_t k, double *out_before) {
     if (b.upto - b.below > NEAR) {
         return b.high; /* all equal but for the last bits */
     }
-    size_t count = gather(p, b.low, b.high, near, NEAR);
-    size_t rank = k - b.below - 1;
-    double found = eh_select(near, count, rank);
-    *out_before = largest_of(near, rank);
-    return found;
+    const size_t count = gather(p, b.low, b.high, near);
+    return eh_select_two(near, count, k - b.below - 1, out_before);
 }
 
 static double pair_at(const struct pairs *p, size_t k) {
@@ -160,16 +193,34 @@ static double middle_pair(const struct pairs *p, size_t all) {
 }
 
 /* Sorts V and puts at most EH_STATS_EXACT of its quantiles into OUT. */
-static size_t thin(double *v, size_t n, double sign, double *out) {
+static size_t thin(double *v, size_t n, double *out) {
     eh_sort(v, n);
-    size_t count = n < EH_STATS_EXACT ? n : EH_STATS_EXACT;
-    for (size_t i = 0; i < count; i++) {
-        double at = n <= EH_STATS_EXACT
-                        ? v[i]
-                        : eh_quantile(v, n, ((double)i + 0.5) / (double)EH_STATS_EXACT);
-        out[sign < 0.0 ? count - 1 - i : i] = sign * at;
+    if (n <= EH_STATS_EXACT) {
+        memcpy(out, v, n * sizeof *v);
+        return n;
     }
-    return count;
+    for (size_t i = 0; i < EH_STATS_EXACT; i++) {
+        out[i] = eh_quantile(v, n, ((double)i + 0.5) / (double)EH_STATS_EXACT);
+    }
+    return EH_STATS_EXACT;
+}
+
+/* Puts rising values into pairs: falling as the rows, and as the columns. */
+static void lay_rows(struct pairs *p, const double *x, size_t n, bool minus) {
+    p->rows = n;
+    for (size_t i = 0; i < n; i++) {
+        p->row[i] = minus ? -x[i] : x[n - 1 - i];
+    }
+}
+
+static void lay_cols(struct pairs *p, const double *x, size_t n, bool minus) {
+    p->cols = n;
+    for (size_t i = 0; i < n; i++) {
+        p->col[i] = minus ? -x[n - 1 - i] : x[i];
+    }
+    for (size_t i = 0; i < AHEAD; i++) {
+        p->col[n + i] = INFINITY;
+    }
 }
 
 size_t eh_sample(double *v, size_t n) {
@@ -227,11 +278,14 @@ struct eh_estimate eh_location(double *v, size_t n, double confidence) {
     double x[EH_STATS_EXACT];
     struct eh_estimate e = {NAN, NAN, NAN, n};
     n = eh_sample(v, n);
-    size_t m = thin(v, n, 1.0, x);
+    size_t m = thin(v, n, x);
     if (m == 0) {
         return e;
     }
-    struct pairs p = {x, x, m, m, FROM_OWN};
+    struct pairs p;
+    p.first = FROM_OWN;
+    lay_rows(&p, x, m, false);
+    lay_cols(&p, x, m, false);
     size_t all = all_pairs(&p);
     e.value = middle_pair(&p, all) / 2.0;
     double tail = (1.0 - confidence) / 2.0;
@@ -256,12 +310,16 @@ struct eh_estimate eh_shift(double *a, size_t a_count, double *b, size_t b_count
     struct eh_estimate e = {NAN, NAN, NAN, a_count < b_count ? a_count : b_count};
     a_count = eh_sample(a, a_count);
     b_count = eh_sample(b, b_count);
-    size_t rows = thin(a, a_count, 1.0, x);
-    size_t cols = thin(b, b_count, -1.0, y);
-    if (rows == 0 || cols == 0) {
+    size_t xs = thin(a, a_count, x);
+    size_t ys = thin(b, b_count, y);
+    if (xs == 0 || ys == 0) {
         return e;
     }
-    struct pairs p = {x, y, rows, cols, FROM_START};
+    struct pairs p;
+    p.first = FROM_START;
+    bool more = xs >= ys; /* more rows than columns: short ways from row to row */
+    lay_rows(&p, more ? x : y, more ? xs : ys, !more);
+    lay_cols(&p, more ? y : x, more ? ys : xs, more);
     size_t all = all_pairs(&p);
     e.value = middle_pair(&p, all);
     if (a_count < 2 || b_count < 2) {
@@ -292,17 +350,16 @@ static double qn_factor(size_t n) {
 
 struct eh_estimate eh_spread(double *v, size_t n, double confidence) {
     double x[EH_STATS_EXACT];
-    double minus[EH_STATS_EXACT];
     struct eh_estimate e = {NAN, NAN, NAN, n};
     n = eh_sample(v, n);
-    size_t m = thin(v, n, 1.0, x);
+    size_t m = thin(v, n, x);
     if (m < 2) {
         return e;
     }
-    for (size_t i = 0; i < m; i++) {
-        minus[i] = -x[i];
-    }
-    struct pairs p = {minus, x, m, m, AFTER_OWN};
+    struct pairs p;
+    p.first = AFTER_OWN;
+    lay_rows(&p, x, m, true);
+    lay_cols(&p, x, m, false);
     size_t h = m / 2 + 1;
     e.value = 2.21914 * qn_factor(n) * pair_at(&p, h * (h - 1) / 2);
     if (n >= 4) {

@@ -4,6 +4,7 @@
 #include <gsl/gsl_statistics.h>
 #include <math.h>
 #include <stdint.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "evenhand/stats.h"
@@ -93,6 +94,43 @@ Test(stats, order_statistics_equal_gsl_on_random_samples) {
         size_t k = n / 3;
         memcpy(copy, v, n * sizeof *v);
         cr_expect_eq(eh_select(copy, n, k), sorted[k]);
+    }
+}
+
+static int rising(const void *a, const void *b) {
+    const double x = *(const double *)a;
+    const double y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* Rows in order, the other way round, of few steps, of one value, at random. */
+static double shaped(int shape, size_t i) {
+    const double steps[] = {(double)i, -(double)i, (double)(i % 7), 3.0, floor(uniform() * 5.0)};
+    return shape < 5 ? steps[shape] : uniform();
+}
+
+Test(stats, sorting_and_selecting_keep_every_value_of_rows_of_any_shape) {
+    static double v[300], sorted[300], copy[300];
+    for (size_t n = 1; n <= 300; n += n < 70 ? 1 : 23) {
+        for (int shape = 0; shape < 6; shape++) {
+            for (size_t i = 0; i < n; i++) {
+                v[i] = shaped(shape, i);
+            }
+            memcpy(sorted, v, n * sizeof *v);
+            qsort(sorted, n, sizeof *sorted, rising);
+            memcpy(copy, v, n * sizeof *v);
+            eh_sort(copy, n);
+            cr_assert_eq(memcmp(copy, sorted, n * sizeof *v), 0, "n %zu, shape %d", n, shape);
+            for (size_t k = 0; k < n; k += n < 70 ? 1 : 11) {
+                memcpy(copy, v, n * sizeof *v);
+                cr_assert_eq(eh_select(copy, n, k), sorted[k], "n %zu, shape %d", n, shape);
+                for (size_t i = 0; i < n; i++) {
+                    cr_assert(i < k ? copy[i] <= sorted[k] : copy[i] >= sorted[k]);
+                }
+                qsort(copy, n, sizeof *copy, rising);
+                cr_assert_eq(memcmp(copy, sorted, n * sizeof *v), 0, "n %zu, shape %d", n, shape);
+            }
+        }
     }
 }
 
