@@ -26,6 +26,8 @@ Test(bench_agree, nothing_found_of_something_is_zero_and_nothing_of_nothing_one)
 /* Three bars; the second and third are written alike, the first is the same from the left. */
 static const char text[] = "metre: 4/4\n| 4:LRLR | 4:RLRL | 4:RLRL |";
 
+static const struct blows no_blows;
+
 static void setup(struct written *w, struct reported *r, struct blow *truth, struct eh_match *m) {
     cr_assert(written_open(w, "three", text, 120.0, 0));
     cr_assert_eq(w->plan.due_count, 12);
@@ -44,7 +46,7 @@ Test(bench_agree, a_perfect_matching_has_f_one) {
     struct blow truth[12];
     struct eh_match m[12];
     setup(&w, &r, truth, m);
-    const struct agreement a = agree(&w, &r, m);
+    const struct agreement a = agree(&w, &no_blows, &r, m);
     cr_expect(a.found == 12 && a.played == 12 && a.right[STRICT] == 12);
     written_close(&w);
 }
@@ -61,13 +63,13 @@ Test(bench_agree, like_bars_are_told_apart_strictly_only) {
         truth[i + 4].role = ROLE_FOREIGN;
         m[i + 4].hit = EH_NO_HIT;
     }
-    struct agreement a = agree(&w, &r, m);
+    struct agreement a = agree(&w, &no_blows, &r, m);
     cr_expect(a.found == 8 && a.played == 8);
     cr_expect(a.right[STRICT] == 4 && a.right[SAME] == 8 && a.right[HEARD] == 8);
     for (int i = 4; i < 8; i++) {
         truth[i].due = i - 4; /* bar 1 was played twice */
     }
-    a = agree(&w, &r, m);
+    a = agree(&w, &no_blows, &r, m);
     cr_expect(a.played == 4, "a stroke that was played twice counts once");
     cr_expect(a.right[STRICT] == 4 && a.right[SAME] == 4 && a.right[HEARD] == 8);
     written_close(&w);
@@ -82,7 +84,46 @@ Test(bench_agree, echoes_bounces_and_foreign_hits_are_never_right) {
     truth[1].role = ROLE_ECHO;
     truth[2].role = ROLE_BOUNCE;
     truth[3].role = ROLE_FOREIGN;
-    const struct agreement a = agree(&w, &r, m);
+    const struct agreement a = agree(&w, &no_blows, &r, m);
     cr_expect(a.found == 12 && a.played == 9 && a.right[HEARD] == 9);
     written_close(&w);
+}
+
+/* Strokes half a second apart; the pad hides the third, and the judge takes what lies beside it. */
+static void beside(struct blow beside, uint64_t near, uint64_t hidden, double f) {
+    struct written w;
+    struct reported r;
+    struct blow truth[12];
+    struct blow struck[12];
+    struct eh_match m[12];
+    setup(&w, &r, truth, m);
+    for (int i = 0; i < 12; i++) {
+        truth[i].at_ms = 500.0 * i;
+        struck[i] = truth[i];
+    }
+    const struct blows blows = {.row = struck, .count = 12};
+    truth[2] = beside;
+    const struct agreement a = agree(&w, &blows, &r, m);
+    cr_expect(a.found == 12 && a.played == 11 && a.right[HEARD] == 11);
+    cr_expect(a.right[NEAR] == near && a.hidden == hidden);
+    cr_expect_float_eq(agreement_f(&a, NEAR), f, 1e-12);
+    written_close(&w);
+}
+
+Test(bench_agree, as_near_as_an_onset_detector_must_come_is_near) {
+    struct blow foreign = {.due = -1, .also = -1, .role = ROLE_FOREIGN, .at_ms = 1000.0 + NEAR_MS};
+    beside(foreign, 12, 1, 1.0);
+    foreign.at_ms = 1000.0 - NEAR_MS;
+    beside(foreign, 12, 1, 1.0);
+    foreign.at_ms = 1000.1 + NEAR_MS;
+    beside(foreign, 11, 0, 22.0 / 23.0);
+    foreign.at_ms = 1500.0 - NEAR_MS; /* near another stroke than the one it is taken for */
+    beside(foreign, 11, 0, 22.0 / 23.0);
+}
+
+Test(bench_agree, a_note_of_the_very_press_finds_the_press) {
+    struct blow bounce = {.due = 2, .also = -1, .role = ROLE_BOUNCE, .at_ms = 1050.0};
+    beside(bounce, 12, 1, 1.0);
+    bounce.due = 1;
+    beside(bounce, 11, 0, 22.0 / 23.0);
 }

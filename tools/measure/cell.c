@@ -127,7 +127,7 @@ static enum eh_status judge(struct bench *b, struct eh_take *take, struct eh_jud
 
 static void tally_agreement(struct bench *b, const struct eh_judgement *j) {
     struct cell *cell = b->cell;
-    const struct agreement a = agree(&b->w, &b->reported, j->matches);
+    const struct agreement a = agree(&b->w, &b->blows, &b->reported, j->matches);
     agreement_add(&cell->agreement, &a);
     for (int how = 0; how < STRICTNESS_COUNT; how++) {
         const double f = agreement_f(&a, (enum strictness)how);
@@ -145,7 +145,7 @@ static void tally_known(struct bench *b) {
     }
     knowing_match(&b->w, &b->blows, &b->reported, b->player.missed, b->player.extra + echoes,
                   matches);
-    const struct agreement a = agree(&b->w, &b->reported, matches);
+    const struct agreement a = agree(&b->w, &b->blows, &b->reported, matches);
     agreement_add(&b->cell->known, &a);
     free(matches);
 }

@@ -13,10 +13,12 @@ static void write_align(FILE *out, const struct cell *c) {
     (void)fprintf(out, "%s,%s,%s,%s,%g,%s,%s,", s->entry == ENTRY_FILE ? "file" : "practice",
                   course_name(s->course), s->mixture != NULL ? s->mixture->name : "plain",
                   s->exercise, s->bpm, player_name(s->player), s->kit->name);
-    (void)fprintf(out, "%u,%u,%u,%u,%llu,%llu,%llu,%llu,%llu,", c->played, c->laid, c->refused,
-                  c->failed, (unsigned long long)a->found, (unsigned long long)a->played,
-                  (unsigned long long)a->right[STRICT], (unsigned long long)a->right[SAME],
-                  (unsigned long long)a->right[HEARD]);
+    (void)fprintf(out, "%u,%u,%u,%u,%llu,%llu,", c->played, c->laid, c->refused, c->failed,
+                  (unsigned long long)a->found, (unsigned long long)a->played);
+    for (int how = 0; how < STRICTNESS_COUNT; how++) {
+        (void)fprintf(out, "%llu,", (unsigned long long)a->right[how]);
+    }
+    (void)fprintf(out, "%llu,", (unsigned long long)a->hidden);
     (void)fprintf(out, "%llu,%llu,%llu,", (unsigned long long)c->known.found,
                   (unsigned long long)c->known.played, (unsigned long long)c->known.right[STRICT]);
     (void)fprintf(out, "%.5f,%.5f,%.5f,%u,%u,%u,%u,%u\n", c->worst[STRICT], c->worst[SAME],
@@ -75,7 +77,8 @@ static bool write_table(const struct cells *cells, const char *folder, const cha
 bool csv_write(const struct cells *cells, const char *folder) {
     return write_table(cells, folder, "align.csv",
                        "entry,course,mixture,exercise,bpm,player,pad,runs,laid,refused,failed,"
-                       "found,played,right_strict,right_same,right_heard,found_known,played_known,"
+                       "found,played,right_strict,right_same,right_heard,right_near,hidden,"
+                       "found_known,played_known,"
                        "right_known,worst_strict,worst_same,"
                        "worst_heard,below_strict,below_same,below_heard,named,called",
                        write_align) &&

@@ -72,9 +72,14 @@ def share(rows, hits, n):
     return f"{percent:.1f} ({100 * low:.1f}-{100 * high:.1f})"
 
 
+def asked(rows, how):
+    """Strokes to be found; blows that the pad hid count where the judge found them nevertheless."""
+    return total(rows, "played") + (total(rows, "hidden") if how == "near" else 0)
+
+
 def f_of(rows, how):
     """F over all pairs of the rows."""
-    both = total(rows, "found") + total(rows, "played")
+    both = total(rows, "found") + asked(rows, how)
     return 2 * total(rows, f"right_{how}") / both if both else float("nan")
 
 
@@ -90,7 +95,7 @@ def precision(rows, how):
 
 
 def recall(rows, how):
-    played = total(rows, "played")
+    played = asked(rows, how)
     return total(rows, f"right_{how}") / played if played else float("nan")
 
 

@@ -26,7 +26,7 @@ def align_row(name, rows):
     judged = fig.total(rows, "runs") - fig.total(rows, "refused") - fig.total(rows, "failed")
     worst = min(row["worst_heard"] for row in rows)
     return [name, int(fig.total(rows, "runs")),
-            *(f"{fig.f_of(rows, how):.4f}" for how in ("strict", "same", "heard")),
+            *(f"{fig.f_of(rows, how):.4f}" for how in ("strict", "same", "heard", "near")),
             known_text(rows), f"{fig.precision(rows, 'heard'):.4f}", f"{fig.recall(rows, 'heard'):.4f}",
             f"{100 * fig.total(rows, 'below_heard') / judged:.1f}" if judged else "-",
             f"{worst:.3f}",
@@ -35,7 +35,7 @@ def align_row(name, rows):
             int(fig.total(rows, "refused"))]
 
 
-ALIGN_HEADINGS = ["course", "runs", "F strict", "F same", "F heard", "known / judge", "precision", "recall",
+ALIGN_HEADINGS = ["course", "runs", "F strict", "F same", "F heard", "F near", "known / judge", "precision", "recall",
                   "below .99 %", "worst", "named %", "any course %", "refused"]
 
 

@@ -104,8 +104,8 @@ def rows(align, detect, clean):
     good = fig.pick(clean, pad="good")
     courses = [name for name in fig.values(align, "course")
                if name not in ("straight", "other-exercise")]
-    lines = align_rows(align, MIXED, mixed, 0.998, ("strict",))
-    lines += align_rows(align, courses, changed, 0.99, ("strict", "same"))
+    lines = align_rows(align, MIXED, mixed, 0.998, ("strict", "near"))
+    lines += align_rows(align, courses, changed, 0.99, ("strict", "heard", "near"))
     lines += other_rows(align) + detect_rows(detect)
     if good:
         lines += [
