@@ -86,6 +86,9 @@ void eh_pad_keep_own(const struct eh_pad *pad, struct eh_take *take) {
 bool eh_pad_may_retrigger(const struct eh_pad *pad, const struct eh_hit *first,
                           const struct eh_hit *second) {
     const int64_t dt_ns = second->at_ns - first->at_ns;
+    if (dt_ns >= pad->retrigger_ns && dt_ns > pad->retrigger_late_ns) {
+        return false; /* as nearly all are: their levels need not be looked up */
+    }
     const double softer_db = eh_pad_level_db(pad, eh_hit_velocity(first)) -
                              eh_pad_level_db(pad, eh_hit_velocity(second));
     if (dt_ns < pad->retrigger_ns && softer_db >= 0.0) {

@@ -57,12 +57,14 @@ int64_t follow_add_cell(struct eh_follower *f, const struct follow_cell *cell) {
     return serial;
 }
 
-/* The first main stroke at or after FROM that is due at or after AT_NS. */
+/* The first main stroke at or after FROM that is due at or after AT_NS. It is never far, so ever
+ * longer strides lead there before the way between the last two is halved. */
 static int32_t first_due_after(const struct eh_follower *f, int32_t from, int64_t at_ns) {
     int32_t low = from;
-    int32_t high = f->main_count;
-    if (low < high && follow_due_ns(f, low) >= at_ns) {
-        return low;
+    int32_t high = from;
+    for (int32_t stride = 1; high < f->main_count && follow_due_ns(f, high) < at_ns; stride *= 2) {
+        low = high + 1;
+        high = stride < f->main_count - high ? high + stride : f->main_count;
     }
     while (low < high) {
         const int32_t middle = low + (high - low) / 2;
@@ -75,70 +77,89 @@ static int32_t first_due_after(const struct eh_follower *f, int32_t from, int64_
     return low;
 }
 
-/* The cells that the newest hit makes: for each main stroke the best one, and a second one whose
- * offset differs, since a path's offset decides what its next steps cost. */
+/* The cells that the newest hit makes of a main stroke: the best one, and a second one whose offset
+ * differs, since a path's offset decides what its next steps cost. One is made in the spare place
+ * and stays where it was made. */
+struct target {
+    struct follow_cell cells[FOLLOW_KEPT + 1];
+    struct follow_cell *best, *second, *spare;
+    double likeness;
+    int32_t main;
+};
+
 struct fresh {
-    struct follow_cell cells[FOLLOW_TARGETS][FOLLOW_KEPT];
-    double likeness[FOLLOW_TARGETS];
-    int32_t mains[FOLLOW_TARGETS];
+    struct target targets[FOLLOW_TARGETS];
     int count;
 };
 
-static int fresh_slot(const struct eh_follower *f, struct fresh *fresh, int32_t main, int32_t hit) {
+static struct target *target_of(const struct eh_follower *f, struct fresh *fresh, int32_t main,
+                                int32_t hit) {
     for (int i = 0; i < fresh->count; i++) {
-        if (fresh->mains[i] == main) {
-            return i;
+        if (fresh->targets[i].main == main) {
+            return &fresh->targets[i];
         }
     }
     if (fresh->count == FOLLOW_TARGETS) {
-        return -1;
+        return NULL;
     }
-    const int slot = fresh->count++;
-    fresh->mains[slot] = main;
-    for (int k = 0; k < FOLLOW_KEPT; k++) {
-        fresh->cells[slot][k] = (struct follow_cell){.cost = INFINITY};
-    }
-    fresh->likeness[slot] = follow_likeness_cost(f, main, hit);
-    return slot;
+    struct target *t = &fresh->targets[fresh->count++];
+    t->main = main;
+    t->best = &t->cells[0];
+    t->second = &t->cells[1];
+    t->spare = &t->cells[2];
+    t->best->cost = INFINITY;
+    t->best->place_ns = 0.0;
+    t->second->cost = INFINITY;
+    t->likeness = follow_likeness_cost(f, main, hit);
+    return t;
 }
 
 /* Offsets nearer than this are one and the same. */
 static const double same_place_ns = 1e6;
 
-static void keep(struct follow_cell cells[FOLLOW_KEPT], const struct follow_cell *made) {
-    if (made->cost < cells[0].cost) {
-        if (fabs(made->place_ns - cells[0].place_ns) > same_place_ns) {
-            cells[1] = cells[0];
-        }
-        cells[0] = *made;
-    } else if (made->cost < cells[1].cost &&
-               fabs(made->place_ns - cells[0].place_ns) > same_place_ns) {
-        cells[1] = *made;
+/* Gives the cell in the spare place its rank. */
+static void keep(struct target *t) {
+    struct follow_cell *made = t->spare;
+    const bool apart = fabs(made->place_ns - t->best->place_ns) > same_place_ns;
+    if (made->cost < t->best->cost) {
+        t->spare = apart ? t->second : t->best;
+        t->second = apart ? t->best : t->second;
+        t->best = made;
+    } else if (made->cost < t->second->cost && apart) {
+        t->spare = t->second;
+        t->second = made;
     }
 }
 
 static void try_step(struct eh_follower *f, struct fresh *fresh, int64_t serial, int32_t main,
-                     int32_t hit, double step) {
-    const int slot = fresh_slot(f, fresh, main, hit);
-    if (slot < 0) {
+                     int32_t hit, const struct follow_step *step) {
+    struct target *t = target_of(f, fresh, main, hit);
+    if (t == NULL) {
         return;
     }
     const struct follow_cell *p = follow_cell(f, serial);
     struct follow_between between;
     follow_account(f, p, main, hit, &between);
-    const double cost = p->cost + step + fresh->likeness[slot] + between.other + between.grace +
+    const double cost = p->cost + step->cost + t->likeness + between.other + between.grace +
                         follow_extra_cost(between.extras) + follow_missed_cost(main - p->main - 1) -
                         follow_reward(main <= p->high);
-    if (cost >= fresh->cells[slot][FOLLOW_KEPT - 1].cost) {
+    if (cost >= t->second->cost) {
         return;
     }
-    struct follow_cell made = {.main = main, .hit = hit, .parent = serial};
-    follow_carry(f, p, &made);
-    made.cost = cost + follow_home_cost(f, &made);
-    made.shift_ns = p->shift_ns;
-    made.press_ns = f->room.hits[hit].at_ns;
-    made.high = main > p->high ? main : p->high;
-    keep(fresh->cells[slot], &made);
+    struct follow_cell *made = t->spare;
+    made->main = main;
+    made->hit = hit;
+    made->parent = serial;
+    made->child = 0;
+    made->other = 0.0;
+    made->extras = 0;
+    made->jumped = false;
+    made->shift_ns = p->shift_ns;
+    made->press_ns = f->room.hits[hit].at_ns;
+    made->high = main > p->high ? main : p->high;
+    follow_carry(f, p, made, step->offset_ns);
+    made->cost = cost + follow_home_cost(f, made);
+    keep(t);
 }
 
 static void extend_from(struct eh_follower *f, struct fresh *fresh, int64_t serial, int32_t hit) {
@@ -153,9 +174,9 @@ static void extend_from(struct eh_follower *f, struct fresh *fresh, int64_t seri
     const int64_t reach_ns = (int64_t)follow_reach_ns(f, p, at_ns);
     for (int32_t i = first_due_after(f, from, here_ns - reach_ns);
          i < f->main_count && follow_due_ns(f, i) <= here_ns + reach_ns; i++) {
-        const double step = follow_step_cost(f, p, i, at_ns);
-        if (step < INFINITY) {
-            try_step(f, fresh, serial, i, hit, step);
+        const struct follow_step step = follow_step_cost(f, p, i, at_ns);
+        if (step.cost < INFINITY) {
+            try_step(f, fresh, serial, i, hit, &step);
         }
     }
 }
@@ -168,14 +189,22 @@ static double least_standing(struct eh_follower *f) {
     return best;
 }
 
-static void prune(struct eh_follower *f, double best) {
+/* Gives up the paths that are too dear; returns the least cost. */
+static double prune(struct eh_follower *f) {
+    double standing[FOLLOW_LIVE];
+    double best = INFINITY;
+    for (int i = 0; i < f->live_count; i++) {
+        standing[i] = follow_standing(follow_cell(f, f->live[i]));
+        best = follow_less(best, standing[i]);
+    }
     int kept = 0;
     for (int i = 0; i < f->live_count; i++) {
-        if (follow_standing(follow_cell(f, f->live[i])) <= best + give_up) {
+        if (standing[i] <= best + give_up) {
             f->live[kept++] = f->live[i];
         }
     }
     f->live_count = kept;
+    return best;
 }
 
 /* Makes a cell live; when there is no room, the dearest one goes. */
@@ -207,18 +236,19 @@ static void extend(struct eh_follower *f, int32_t hit) {
     }
     double best = least_standing(f);
     for (int i = 0; i < fresh.count; i++) {
-        best = follow_less(best, fresh.cells[i][0].cost);
+        best = follow_less(best, fresh.targets[i].best->cost);
     }
-    for (int i = 0; i < fresh.count * FOLLOW_KEPT; i++) {
-        const struct follow_cell *c = &fresh.cells[i / FOLLOW_KEPT][i % FOLLOW_KEPT];
-        if (c->cost <= best + give_up) {
-            make_live(f, follow_add_cell(f, c));
+    for (int i = 0; i < fresh.count; i++) {
+        const struct target *t = &fresh.targets[i];
+        if (t->best->cost <= best + give_up) {
+            make_live(f, follow_add_cell(f, t->best));
+        }
+        if (t->second->cost <= best + give_up) {
+            make_live(f, follow_add_cell(f, t->second));
         }
     }
     follow_seek_course(f, hit, best);
-    best = least_standing(f);
-    prune(f, best);
-    f->memory[hit & (FOLLOW_MEMORY - 1)] = best;
+    f->memory[hit & (FOLLOW_MEMORY - 1)] = prune(f);
 }
 
 /* Before the first window nothing is played yet: the start moves on. */

@@ -83,10 +83,10 @@ static double first_cost(const struct eh_follower *f, int32_t main, int64_t at_n
     return cost > step_most_units * step_most_units / 2.0 ? INFINITY : cost;
 }
 
-double follow_step_cost(const struct eh_follower *f, const struct follow_cell *c, int32_t main,
-                        int64_t at_ns) {
+struct follow_step follow_step_cost(const struct eh_follower *f, const struct follow_cell *c,
+                                    int32_t main, int64_t at_ns) {
     if (c->main < 0) {
-        return first_cost(f, main, at_ns);
+        return (struct follow_step){first_cost(f, main, at_ns), 0.0};
     }
     const struct follow_main *m = follow_main(f, main);
     const struct follow_main *before = follow_main(f, c->main);
@@ -94,8 +94,10 @@ double follow_step_cost(const struct eh_follower *f, const struct follow_cell *c
     const double since = fabs((double)(m->at_ns - before->at_ns));
     const double rest = follow_less(rest_share * since, rest_most_ns);
     const double widened = 1.0 + 1.0 / c->weight;
-    const double delta = (double)(at_ns - m->at_ns) - follow_offset_ns(f, c, main);
-    return bounded(delta * delta / (unit * unit * widened + rest * rest));
+    const double offset_ns = follow_offset_ns(f, c, main);
+    const double delta = (double)(at_ns - m->at_ns) - offset_ns;
+    const double cost = bounded(delta * delta / (unit * unit * widened + rest * rest));
+    return (struct follow_step){cost, offset_ns};
 }
 
 double follow_reach_ns(const struct eh_follower *f, const struct follow_cell *c, int64_t at_ns) {
@@ -115,7 +117,8 @@ double follow_interval_cost(const struct eh_follower *f, int32_t first, int64_t 
     return bounded(delta * delta / (2.0 * unit * unit));
 }
 
-void follow_carry(const struct eh_follower *f, const struct follow_cell *p, struct follow_cell *c) {
+void follow_carry(const struct eh_follower *f, const struct follow_cell *p, struct follow_cell *c,
+                  double offset_ns) {
     const struct follow_main *m = follow_main(f, c->main);
     const double away_ns = (double)(f->room.hits[c->hit].at_ns - m->at_ns);
     if (p->main < 0) {
@@ -124,20 +127,20 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
         const double offset = away_ns - known;
         c->place_ns =
             known + follow_less(follow_more(offset, -first_offset_most_ns), first_offset_most_ns);
+        c->pace = 0.0;
         c->home_ns = c->place_ns;
         c->weight = 1;
         c->home_weight = 1;
         return;
     }
-    const double expected_ns = follow_offset_ns(f, p, c->main);
     const double since_ns = fabs((double)(m->at_ns - follow_due_ns(f, p->main)));
     const double rest = rest_share * since_ns / m->scale_ns;
     /* After a rest the old offset counts for less. */
     const double weight = 1.0 / (1.0 / p->weight + rest * rest) + 1.0;
     const double most_ns =
         carried_most_units * follow_less(m->scale_ns, follow_main(f, p->main)->scale_ns);
-    const double wrong_ns = follow_less(follow_more(away_ns - expected_ns, -most_ns), most_ns);
-    c->place_ns = expected_ns + wrong_ns / weight;
+    const double wrong_ns = follow_less(follow_more(away_ns - offset_ns, -most_ns), most_ns);
+    c->place_ns = offset_ns + wrong_ns / weight;
     c->pace = p->pace;
     if (since_ns > 0.0) {
         const double gain = pace_gain * wrong_ns / since_ns;

@@ -178,10 +178,15 @@ double follow_unit_ns(int64_t spacing_ns);
  * the same run an hour later is followed alike to the last bit. */
 double follow_offset_ns(const struct eh_follower *f, const struct follow_cell *c, int32_t main);
 
+/* A step, and where it was expected (after the start: see follow_offset_ns). */
+struct follow_step {
+    double cost, offset_ns;
+};
+
 /* The cost of MAIN being hit at AT_NS when the path has come to cell C; INFINITY when that is no
  * step but a change of course. */
-double follow_step_cost(const struct eh_follower *f, const struct follow_cell *c, int32_t main,
-                        int64_t at_ns);
+struct follow_step follow_step_cost(const struct eh_follower *f, const struct follow_cell *c,
+                                    int32_t main, int64_t at_ns);
 
 /* The cost of two neighbouring strokes' distance differing from the written one by DELTA_NS. */
 double follow_interval_cost(const struct eh_follower *f, int32_t first, int64_t delta_ns);
@@ -189,8 +194,10 @@ double follow_interval_cost(const struct eh_follower *f, int32_t first, int64_t 
 /* The cost of cell C's offset lying away from its long mean. */
 double follow_home_cost(const struct eh_follower *f, const struct follow_cell *c);
 
-/* Carries the offset of cell P on to cell C, whose main and hit are set. */
-void follow_carry(const struct eh_follower *f, const struct follow_cell *p, struct follow_cell *c);
+/* Carries the offset of cell P, which expected OFFSET_NS, on to cell C, whose main and hit are set.
+ */
+void follow_carry(const struct eh_follower *f, const struct follow_cell *p, struct follow_cell *c,
+                  double offset_ns);
 
 /* The cost of hit HIT standing for main stroke MAIN by what it is like (pad, echo, level). */
 double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t hit);

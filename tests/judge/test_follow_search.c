@@ -36,17 +36,18 @@ static void go_on(struct search *s, const struct follow_cell *from) {
     struct follow_cell p = *from;
     for (int32_t hit = from->hit + 1; hit < s->hits; hit++) {
         for (int32_t main = from->main + 1; main < s->f->main_count; main++) {
-            const double step = follow_step_cost(s->f, &p, main, s->f->room.hits[hit].at_ns);
-            if (step == INFINITY) {
+            const struct follow_step step =
+                follow_step_cost(s->f, &p, main, s->f->room.hits[hit].at_ns);
+            if (step.cost == INFINITY) {
                 continue;
             }
             struct follow_between between;
             follow_account(s->f, &p, main, hit, &between);
             struct follow_cell c = {.main = main, .hit = hit};
-            follow_carry(s->f, &p, &c);
+            follow_carry(s->f, &p, &c, step.offset_ns);
             c.press_ns = s->f->room.hits[hit].at_ns;
             c.high = main;
-            c.cost = p.cost + step + s->likeness[main][hit] + between.other + between.grace +
+            c.cost = p.cost + step.cost + s->likeness[main][hit] + between.other + between.grace +
                      follow_extra_cost(between.extras) + follow_missed_cost(main - p.main - 1) -
                      follow_reward(false) + follow_home_cost(s->f, &c);
             s->chosen[main] = hit;
@@ -203,7 +204,7 @@ Test(follow, carries_an_offset_that_one_stray_stroke_hardly_moves) {
     struct follow_cell p = {.main = -1, .hit = -1, .high = -1};
     for (int32_t i = 0; i < 7; i++) {
         struct follow_cell c = {.main = i, .hit = i};
-        follow_carry(f, &p, &c);
+        follow_carry(f, &p, &c, follow_offset_ns(f, &p, i));
         p = c;
     }
     /* 30 ms astray moves the offset by two fifths of that, the long mean hardly. */
