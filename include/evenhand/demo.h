@@ -51,7 +51,11 @@ enum eh_demo_fault_kind {
     EH_DEMO_GAPPED_BUZZ,       /* a press ends so long before the next stroke, ms */
     EH_DEMO_FLAT_DYNAMICS,     /* share of the written contrast that is played, % */
     EH_DEMO_REVERSED_HAIRPINS, /* hairpins turned round */
-    EH_DEMO_RIM                /* strokes that hit the rim, % */
+    EH_DEMO_RIM,               /* strokes that hit the rim, % */
+    EH_DEMO_FASTER,            /* a tempo of his own, % faster than the click's */
+    EH_DEMO_SLOWER,            /* slower */
+    EH_DEMO_RUBATO,            /* the tempo goes up and down in waves of eight bars, % */
+    EH_DEMO_WAIT               /* waits in the middle and goes on where he was, beats */
 };
 
 struct eh_demo_fault {
@@ -81,6 +85,11 @@ EH_MUST_USE enum eh_status eh_demo_fault_read(struct eh_demo_fault *out_fault, c
 
 enum { EH_DEMO_FAULTS_MAX = 4 };
 
+/* Several, with commas between them: "slower:8,rubato". OUT_FAULTS has room for EH_DEMO_FAULTS_MAX.
+ * Errors: as eh_demo_fault_read; EH_OUT_OF_RANGE (too many). */
+EH_MUST_USE enum eh_status eh_demo_faults_read(struct eh_demo_fault *out_faults, size_t *out_count,
+                                               const char *text, struct eh_error *error);
+
 /* All-zero is accepted: seed 0, no fault, rudimental accents on note 38. */
 struct eh_demo_request {
     uint64_t seed;
@@ -95,6 +104,8 @@ struct eh_demo_request {
                                      reports all of them, in whole velocities. Must outlive the
                                      demo; its notes are not used */
     bool exact;                   /* no scatter and no habits at all: as written */
+    bool no_click;     /* nobody else counts: a tempo of his own goes on from pass to pass */
+    int32_t count_off; /* so many taps, a beat apart, before the first bar line */
 };
 
 /* Takes the notes from PAD: pads for each hand where it has both, else the head, else any of its

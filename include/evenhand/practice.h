@@ -12,7 +12,9 @@
 #include <stdint.h>
 
 #include "evenhand/exercise.h"
+#include "evenhand/free_follow.h"
 #include "evenhand/hit.h"
+#include "evenhand/pad.h"
 #include "evenhand/plan.h"
 #include "evenhand/status.h"
 #include "evenhand/time.h"
@@ -29,6 +31,9 @@ struct eh_practice_request {
     int32_t subdivision;         /* clicks a beat, 0 = 1; 1 .. EH_SUBDIVISION_MAX */
     int64_t silence_ns;          /* so long without a hit while strokes are due ends the run;
                                     0 = two bars, at least four seconds */
+    bool no_click;  /* the click falls silent after the first count-in, and the player goes on at
+                       his own tempo; passes follow each other without a break */
+    bool uncounted; /* NO_CLICK: nor is there a count-in; the first hit is at 0 */
 };
 
 enum eh_beat_weight { EH_BEAT_SUBDIVISION, EH_BEAT_PLAIN, EH_BEAT_ONE };
@@ -58,14 +63,16 @@ enum eh_practice_event_kind {
     EH_EVENT_PASS_BEGINS, /* the first bar line of a pass */
     EH_EVENT_BAR_SETTLED, /* every stroke of a bar is settled */
     EH_EVENT_PASS_OVER,   /* the last bar line of a pass is past and its strokes are settled */
-    EH_EVENT_RUN_OVER     /* the last event of a run */
+    EH_EVENT_RUN_OVER,    /* the last event of a run */
+    EH_EVENT_BAR_HEARD    /* no click: the player has left a bar, as far as he can be followed */
 };
 
 struct eh_practice_event {
-    uint8_t kind; /* enum eh_practice_event_kind */
-    uint8_t end;  /* RUN_OVER: enum eh_practice_end */
-    int32_t pass; /* from 0 */
-    size_t bar;   /* BAR_SETTLED: index into the plan's bars */
+    uint8_t kind;             /* enum eh_practice_event_kind */
+    uint8_t end;              /* RUN_OVER: enum eh_practice_end */
+    int32_t pass;             /* from 0 */
+    size_t bar;               /* BAR_SETTLED, BAR_HEARD: index into the plan's bars */
+    struct eh_free_bar heard; /* BAR_HEARD */
 };
 
 struct eh_practice {
@@ -79,6 +86,7 @@ struct eh_practice {
     int64_t beat_ns;   /* length of the first bar's beat */
     int64_t silence_ns;
     int64_t grace_ns; /* what is waited for after the last bar line */
+    bool no_click, uncounted;
 
     /* The state. Read it through the functions below. */
     int64_t now_ns, last_hit_ns;
@@ -88,6 +96,8 @@ struct eh_practice {
     int32_t counted, begun, over;  /* passes whose count-in, beginning, end was reported */
     uint8_t end;                   /* enum eh_practice_end */
     bool finished, reported;
+    struct eh_free_place place; /* no click: the latest */
+    struct eh_free_bar heard;   /* no click: the bar that was reported last */
 };
 
 /* Lays EXERCISE out as REQUEST says. EXERCISE must outlive PRACTICE. Errors: EH_NO_MEMORY,
@@ -100,16 +110,28 @@ EH_MUST_USE enum eh_status eh_practice_init(struct eh_practice *out_practice,
 /* Frees what the practice owns; an all-zero practice is accepted. */
 void eh_practice_deinit(struct eh_practice *practice);
 
-/* The time of the first click (negative), and the time at which the run is over at the latest. */
+/* The time of the first click (negative; 0 where nothing is counted), and, with a click, the time
+ * at which the run is over at the latest. */
 int64_t eh_practice_start_ns(const struct eh_practice *practice);
 int64_t eh_practice_latest_end_ns(const struct eh_practice *practice);
 
-/* A hit of the pad was played at AT_NS. */
-void eh_practice_hit(struct eh_practice *practice, int64_t at_ns);
+/* A hit of the pad was played at AT_NS. False: during the count-in, so that it is none of the
+ * exercise's. */
+bool eh_practice_hit(struct eh_practice *practice, int64_t at_ns);
 
 /* It is NOW_NS, all hits before that have been told, and the follower has settled the strokes
  * below SETTLED_DUE. */
 void eh_practice_advance(struct eh_practice *practice, int64_t now_ns, size_t settled_due);
+
+/* The same without a click: it is NOW_NS, and the follower sees the player at PLACE. The end is
+ * where the last bar line would be at the player's own tempo, once a beat has passed without a hit;
+ * silence counts from when the next stroke would be due at that tempo, or from the last hit. */
+void eh_practice_follow(struct eh_practice *practice, int64_t now_ns,
+                        const struct eh_free_place *place);
+
+/* Uncounted, and no hit yet: WAITED_NS have passed. After EH_PRACTICE_WAIT_NS it is given up. */
+#define EH_PRACTICE_WAIT_NS (600 * EH_NS_PER_S)
+void eh_practice_wait(struct eh_practice *practice, int64_t waited_ns);
 
 /* Ends the run now. The strokes are reported as settled only as far as they are. */
 void eh_practice_stop(struct eh_practice *practice, enum eh_practice_end end);
@@ -140,6 +162,16 @@ EH_MUST_USE enum eh_status eh_practice_played(const struct eh_exercise *exercise
                                               const struct eh_hit *hits, size_t count,
                                               bool complete, struct eh_plan_request *out_played,
                                               size_t *out_hits, struct eh_error *error);
+
+/* The same for a run without a click, by where the player was at his own tempo (eh_free_reach,
+ * whose COUNT_OFF this is). TAKE holds the pad's hits; those that are not to be judged are taken
+ * out of it: during the count-in by the click, and after what was played whole. Errors: as above.
+ */
+EH_MUST_USE enum eh_status
+eh_practice_played_free(const struct eh_exercise *exercise, const struct eh_pad *pad,
+                        const struct eh_plan_request *asked, int32_t count_off, bool complete,
+                        struct eh_take *take, struct eh_plan_request *out_played,
+                        struct eh_error *error);
 
 /* Length of a count-in before BAR, the first of a pass: BARS whole bars of its metre, and the rest
  * of the bar before a pick-up. This is the gap between two passes. */

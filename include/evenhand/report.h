@@ -13,6 +13,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "evenhand/free_follow.h"
 #include "evenhand/judgement.h"
 #include "evenhand/status.h"
 #include "evenhand/store.h"
@@ -55,6 +56,17 @@ void eh_report_pad(const struct eh_pad *pad, int64_t played_utc_s, struct eh_tex
  * It reports, it does not judge: one bar is too little for a verdict. LOOK may be NULL. */
 void eh_report_bar_line(const struct eh_bar_summary *bar, const struct eh_report_look *look,
                         struct eh_text *out);
+
+/* Where there is no click: the same for BAR as far as it was heard, WHERE in the plan ("Bar 4    16
+ * strokes heard, 97 to the quarter"). It says what came, not what did not: without a grid nobody
+ * can know that before the end. LOOK may be NULL. */
+void eh_report_heard_line(const struct eh_free_bar *bar, const struct eh_plan_bar *where,
+                          const struct eh_report_look *look, struct eh_text *out);
+
+/* Appends where the player is by now, without a newline: "bar 5  97 to the quarter  63 hits". LOOK
+ * may be NULL. */
+void eh_report_place(const struct eh_free_place *place, const struct eh_plan *plan, size_t hits,
+                     const struct eh_report_look *look, struct eh_text *out);
 
 /* Appends the beat as text, without a newline: LABEL (may be NULL), then one place a beat with the
  * sounding one as its number: ". 2 . .". All beats of a metre are equally wide, so that a terminal

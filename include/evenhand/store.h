@@ -78,6 +78,8 @@ struct eh_run_info {
     const char *style_text;    /* INI text of the style as used */
     const char *pad_text;      /* the pad's settings as used */
     struct eh_plan_request plan;
+    bool no_click;         /* played to the player's own tempo: at most a count-in sounded */
+    int32_t count_off;     /* no click: so many taps of the player's own come first; 0 = none */
     double tempo_bpm;      /* nominal, of the click; 1 .. 6e7 */
     int64_t zero_ns;       /* take's clock: when tick 0 is meant to sound; the click's map rests
                               on it while no click has been added */
@@ -177,6 +179,8 @@ struct eh_run_row {
     const char *exercise;
     const char *style;
     struct eh_plan_request plan;
+    bool no_click;
+    int32_t count_off;
     double tempo_bpm;
     uint32_t hits;
     uint32_t dropped;

@@ -101,7 +101,7 @@ enum options_answer calibrate_options_parse(struct calibrate_options *out, int a
         OPTION_ROW_TEXT("save-taps", "FILE", "write what was played into a new MIDI file",
                         out->save_taps),
         OPTION_ROW_COUNT("click-volume", "V", "how loud; else 50", out->volume, 0, 100),
-        OPTION_ROW_FLAG("no-click", "no sound: the beat is shown in the terminal", out->no_click),
+        OPTION_ROW_FLAG("no-sound", "the beat is shown in the terminal", out->no_sound),
         OPTION_ROW_TEXT("audio", "TEXT", "the click's device: a number or part of its name",
                         out->audio),
     };

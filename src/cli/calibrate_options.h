@@ -18,7 +18,7 @@ struct calibrate_options {
     const char *db;
     double tempo; /* NAN: the usual one */
     int64_t taps, seed, start, volume;
-    bool no_click, fast;
+    bool no_sound, fast;
     const struct eh_demo_pad *demo_pad; /* with --demo */
 };
 

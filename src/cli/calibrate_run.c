@@ -232,7 +232,7 @@ static int perform(struct run *run) {
 int calibrate_play(struct calibrate_played *played, const struct calibrate_options *options) {
     struct run run = {.options = options,
                       .played = played,
-                      .sound = {.no_click = options->no_click,
+                      .sound = {.no_sound = options->no_sound,
                                 .fast = options->fast,
                                 .audio = options->audio,
                                 .volume = options->volume},

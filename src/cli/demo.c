@@ -14,6 +14,7 @@
 #include "write_file.h"
 
 #include <stdio.h>
+#include <string.h>
 
 /* From the opening of the port to the count-in: time to connect something to it. */
 static const int64_t lead_ns = EH_NS_PER_S;
@@ -34,17 +35,20 @@ struct demo_stage {
 static int lay_out(struct demo_stage *stage) {
     const struct demo_options *options = &stage->options;
     const struct eh_practice_request request = {.plan = options->plan,
-                                                .count_in_bars = (int32_t)options->count_in};
+                                                .count_in_bars = (int32_t)options->count_in,
+                                                .no_click = options->count_off >= 0,
+                                                .uncounted = true};
     return play_lay(&stage->practice, &stage->exercise, request, options->tempo, &stage->bpm);
 }
 
-/* A take whose first bar is the first of the count-in. */
+/* A take whose first bar is the first of the count-in, where there is one. */
 static enum eh_status make_take(struct demo_stage *stage) {
     const struct eh_plan_bar *bar = &stage->practice.plan.bars[0];
     const struct eh_metre_change first = {
         .at = -stage->practice.count_in, .beats = bar->beats, .unit = bar->unit};
     const enum eh_status status = play_metres_lay(&stage->take, &stage->practice, stage->bpm);
-    return status == EH_OK ? eh_take_add_metre(&stage->take, first) : status;
+    return status == EH_OK && !stage->practice.no_click ? eh_take_add_metre(&stage->take, first)
+                                                        : status;
 }
 
 static int find_pad(struct demo_stage *stage, struct eh_demo_request *request) {
@@ -59,11 +63,15 @@ static int find_pad(struct demo_stage *stage, struct eh_demo_request *request) {
 }
 
 static int perform(struct demo_stage *stage) {
-    struct eh_demo_request request = {.seed = (uint64_t)stage->options.seed,
-                                      .faults = {stage->options.fault},
-                                      .fault_count = stage->options.fault.kind != EH_DEMO_NO_FAULT,
+    const struct demo_options *options = &stage->options;
+    struct eh_demo_request request = {.seed = (uint64_t)options->seed,
+                                      .fault_count = options->fault_count,
                                       .style = &stage->style,
-                                      .exact = stage->options.exact};
+                                      .exact = options->exact,
+                                      .no_click = options->count_off >= 0,
+                                      .count_off =
+                                          options->count_off > 0 ? (int32_t)options->count_off : 0};
+    memcpy(request.faults, options->faults, sizeof request.faults);
     struct eh_demo demo;
     struct eh_error error;
     if (find_pad(stage, &request) != CLI_GOOD) {
@@ -112,8 +120,10 @@ static bool wait_for(struct play_clock *clock, int64_t until_ns) {
 static enum eh_status send_all(const struct demo_stage *stage, struct eh_midi_out *out,
                                struct eh_error *error) {
     struct play_clock clock = {0};
+    const int64_t first_ns = stage->take.count > 0 ? stage->take.hits[0].at_ns : 0;
+    const int64_t start_ns = eh_practice_start_ns(&stage->practice);
     const int64_t zero_ns =
-        play_clock_now(&clock) + lead_ns - eh_practice_start_ns(&stage->practice);
+        play_clock_now(&clock) + lead_ns - (first_ns < start_ns ? first_ns : start_ns);
     for (size_t i = 0; i < stage->take.count; i++) {
         const struct eh_hit *hit = &stage->take.hits[i];
         if (!wait_for(&clock, zero_ns + hit->at_ns)) {

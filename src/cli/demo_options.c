@@ -14,7 +14,8 @@ static const char about[] =
 
 static const char more[] =
     "The port is one of our own, evenhand:demo, unless another is named. --fault=help\n"
-    "lists the faults; a seed repeats a performance exactly.";
+    "lists the faults; a seed repeats a performance exactly. With --count-off it\n"
+    "plays as one who hears no click: N taps come first, and there are no breaks.";
 
 static enum options_answer check(struct demo_options *options, const struct command_usage *usage) {
     if (options->exercise == NULL) {
@@ -26,7 +27,9 @@ static enum options_answer check(struct demo_options *options, const struct comm
         return OPTIONS_WRONG;
     }
     const struct play_ask ask = {options->bars, options->passes, "fault", options->fault_text};
-    return play_ask_read(usage, &ask, &options->plan, &options->fault);
+    return play_count_off_fits(usage, options->count_off)
+               ? play_ask_read(usage, &ask, &options->plan, options->faults, &options->fault_count)
+               : OPTIONS_WRONG;
 }
 
 static enum options_answer parse(struct demo_options *out, const struct command_usage *usage,
@@ -46,7 +49,7 @@ static enum options_answer parse(struct demo_options *out, const struct command_
 }
 
 enum options_answer demo_options_parse(struct demo_options *out, int argc, char **argv) {
-    *out = (struct demo_options){.tempo = NAN, .passes = 1, .count_in = 1};
+    *out = (struct demo_options){.tempo = NAN, .passes = 1, .count_in = 1, .count_off = -1};
     const struct option_row rows[] = {
         OPTION_ROW_TEXT("fault", "NAME[:SIZE]", "with this fault; --fault=help lists them",
                         out->fault_text),
@@ -63,6 +66,7 @@ enum options_answer demo_options_parse(struct demo_options *out, int argc, char 
         OPTION_ROW_COUNT("seed", "N", "of the player's chance (else 0)", out->seed, 0, 1e15),
         OPTION_ROW_COUNT("count-in", "BARS", "bars counted in before each pass (else 1)",
                          out->count_in, 1, EH_COUNT_IN_BARS_MAX),
+        OPTION_ROW_COUNT_OFF(out->count_off),
         EXERCISE_PART_ROW(out->part),
         OPTION_ROW_FLAG("exact", "as written, without a person's scatter", out->exact),
     };

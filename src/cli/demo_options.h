@@ -10,9 +10,11 @@ struct demo_options {
     const char *exercise, *style, *bars, *fault_text, *port, *save, *part, *through, *db;
     double tempo; /* NAN: the exercise's start tempo */
     int64_t passes, seed, count_in;
+    int64_t count_off; /* -1: not given, and a silent bar is counted in */
     bool exact;
     struct eh_plan_request plan;
-    struct eh_demo_fault fault;
+    struct eh_demo_fault faults[EH_DEMO_FAULTS_MAX];
+    size_t fault_count;
 };
 
 /* Reads the command line. A complaint has been printed when the answer is OPTIONS_WRONG. */

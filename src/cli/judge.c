@@ -10,6 +10,7 @@
 #include "exercise_find.h"
 #include "look.h"
 #include "options.h"
+#include "play_options.h"
 #include "say.h"
 #include "start_option.h"
 #include "style_find.h"
@@ -23,7 +24,7 @@ struct judge_options {
     const char *part;
     bool json;
     bool no_click;
-    int64_t count_off; /* taps before the start; 0 = not said */
+    int64_t count_off; /* taps before the start; -1: not said */
     struct start_option at;
 };
 
@@ -72,6 +73,21 @@ static int find_style(const struct judge_options *options, struct judging *judgi
     return style_find(&judging->style, options->style, judging->exercise.exercise);
 }
 
+/* What of a run of this exercise was played. */
+static enum eh_status find_played(struct judging *judging, struct eh_error *error) {
+    struct eh_judge_request *request = &judging->request;
+    struct found_take *found = &judging->found;
+    const struct eh_run_info *info = &found->run.info;
+    const struct eh_exercise *exercise = judging->exercise.exercise;
+    const bool complete = found->run.ended == EH_RUN_COMPLETE;
+    return info->no_click
+               ? eh_practice_played_free(exercise, &found->pad, &info->plan, request->count_off,
+                                         complete, &found->take, &request->plan, error)
+               : eh_practice_played(exercise, &found->take.click, &info->plan, found->take.hits,
+                                    found->take.count, complete, &request->plan, &found->take.count,
+                                    error);
+}
+
 /* Where to look: where the user says; else, in a run of this exercise, where it was begun, for the
  * bars and passes that were played; else wherever it fits best. */
 static int make_request(const struct judge_options *options, struct judging *judging) {
@@ -80,16 +96,25 @@ static int make_request(const struct judge_options *options, struct judging *jud
     struct eh_error error;
     eh_error_clear(&error);
     request->find_start = true;
-    request->no_click = options->no_click;
-    request->count_off = (int32_t)options->count_off;
+    request->no_click = options->no_click || found->run.info.no_click;
+    request->count_off =
+        options->count_off >= 0 ? (int32_t)options->count_off : found->run.info.count_off;
     if (is_same_music(judging)) {
         request->find_start = false;
-        if (eh_practice_played(judging->exercise.exercise, &found->take.click,
-                               &found->run.info.plan, found->take.hits, found->take.count,
-                               found->run.ended == EH_RUN_COMPLETE, &request->plan,
-                               &judging->found.take.count, &error) != EH_OK) {
+        if (find_played(judging, &error) != EH_OK) {
             return cli_complain_error(options->take, &error);
         }
+    }
+    if (options->count_off >= 0 && !request->no_click) {
+        (void)cli_complain("--count-off: %s was played to a click; --no-click judges it without",
+                           options->take);
+        return CLI_USAGE;
+    }
+    if (options->start != NULL && request->no_click) {
+        (void)cli_complain("--start: %s was played without a click, and its start is found by "
+                           "itself",
+                           options->take);
+        return CLI_USAGE;
     }
     if (options->start != NULL) {
         request->find_start = false;
@@ -157,7 +182,11 @@ static enum options_answer check(struct judge_options *options, const struct com
         (void)options_complain(usage, "--start: without a click the start is found by itself");
         return OPTIONS_WRONG;
     }
-    if (options->count_off > 0 && !options->no_click) {
+    if (!play_count_off_fits(usage, options->count_off)) {
+        return OPTIONS_WRONG;
+    }
+    const bool stored = strncmp(options->take, "run:", 4) == 0; /* it knows whether there was one */
+    if (options->count_off >= 0 && !options->no_click && !stored) {
         (void)options_complain(usage, "--count-off: goes with --no-click");
         return OPTIONS_WRONG;
     }
@@ -190,8 +219,7 @@ static enum options_answer parse(struct judge_options *options, int argc, char *
          .target.text = &options->start},
         OPTION_ROW_FLAG("no-click", "played without a click, to the player's own tempo",
                         options->no_click),
-        OPTION_ROW_COUNT("count-off", "N", "N even taps come before the first beat",
-                         options->count_off, 2, EH_COUNT_OFF_MAX),
+        OPTION_ROW_COUNT_OFF(options->count_off),
         EXERCISE_PART_ROW(options->part),
         {.name = "json",
          .help = "one JSON document instead of the report",
@@ -224,7 +252,7 @@ static enum options_answer parse(struct judge_options *options, int argc, char *
 }
 
 int cli_judge(int argc, char **argv) {
-    struct judge_options options = {0};
+    struct judge_options options = {.count_off = -1};
     const enum options_answer answer = parse(&options, argc, argv);
     if (answer != OPTIONS_RUN) {
         return options_exit(answer);

@@ -29,7 +29,9 @@ static int lay_out(struct stage *stage) {
     const struct play_options *options = &stage->options;
     const struct eh_practice_request request = {.plan = options->plan,
                                                 .count_in_bars = (int32_t)options->count_in,
-                                                .subdivision = (int32_t)options->subdivision};
+                                                .subdivision = (int32_t)options->subdivision,
+                                                .no_click = options->no_click,
+                                                .uncounted = options->count_off >= 0};
     return play_lay(&stage->practice, &stage->exercise, request, options->tempo, &stage->bpm);
 }
 
@@ -49,9 +51,11 @@ static int open_demo(struct stage *stage) {
     const struct play_options *options = &stage->options;
     const struct pad_wish through = {.file = options->through};
     struct eh_demo_request request = {.seed = (uint64_t)options->seed,
-                                      .faults = {options->fault},
-                                      .fault_count = options->fault.kind != EH_DEMO_NO_FAULT,
-                                      .style = &stage->style};
+                                      .fault_count = options->fault_count,
+                                      .style = &stage->style,
+                                      .no_click = options->no_click,
+                                      .count_off = play_count_off(options)};
+    memcpy(request.faults, options->faults, sizeof request.faults);
     struct eh_pad pad;
     if (options->through != NULL) {
         if (pad_find(&pad, &through) != CLI_GOOD) {

@@ -13,7 +13,7 @@ enum { BATCH = 64 };
 void play_click_open(struct play_click *out, const struct eh_practice *practice,
                      const struct play_options *options) {
     *out = (struct play_click){.practice = practice};
-    if (options->no_click || options->fast) {
+    if (options->no_sound || options->fast || practice->beat_count == 0) {
         return;
     }
     const struct eh_click_request request = {.device = options->audio,
@@ -101,6 +101,9 @@ const char *play_click_trouble(struct play_click *click) {
         return NULL;
     }
     click->gone = true;
+    if (click->practice->no_click && click->shown == click->practice->beat_count) {
+        return NULL; /* it had fallen silent anyway */
+    }
     return "the click's device has gone; the practice goes on, with the beat in the terminal";
 }
 

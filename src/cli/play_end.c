@@ -15,14 +15,21 @@ static enum eh_status judge(const struct play_run *run, struct eh_judgement **ou
                             struct eh_error *error) {
     struct eh_take *take = &run->keep->take;
     struct eh_judge_request request = {.find_start = false, .start = 0};
+    const struct eh_exercise *exercise = run->terms.exercise->exercise;
+    const struct eh_plan_request *asked = &run->practice->request;
+    const bool complete = eh_practice_end(run->practice) == EH_END_EXERCISE;
     eh_pad_keep_own(run->terms.pad, take);
-    const enum eh_status status = eh_practice_played(
-        run->terms.exercise->exercise, &take->click, &run->practice->request, take->hits,
-        take->count, eh_practice_end(run->practice) == EH_END_EXERCISE, &request.plan, &take->count,
-        error);
+    request.no_click = run->terms.options->no_click;
+    request.count_off = play_count_off(run->terms.options);
+    const enum eh_status status =
+        request.no_click
+            ? eh_practice_played_free(exercise, run->terms.pad, asked, request.count_off, complete,
+                                      take, &request.plan, error)
+            : eh_practice_played(exercise, &take->click, asked, take->hits, take->count, complete,
+                                 &request.plan, &take->count, error);
     return status != EH_OK ? status
-                           : eh_judge(out_judgement, run->terms.exercise->exercise, take,
-                                      run->terms.pad, run->terms.style, &request, error);
+                           : eh_judge(out_judgement, exercise, take, run->terms.pad,
+                                      run->terms.style, &request, error);
 }
 
 static void keep_judgement(const struct play_run *run, const struct eh_judgement *judgement,

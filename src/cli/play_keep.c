@@ -67,6 +67,8 @@ static enum eh_status begin_run(struct play_keep *keep, const struct play_terms 
                                      .style_text = eh_text_string(&texts->style),
                                      .pad_text = eh_text_string(&texts->pad),
                                      .plan = terms->practice->request,
+                                     .no_click = terms->options->no_click,
+                                     .count_off = play_count_off(terms->options),
                                      .tempo_bpm = terms->bpm,
                                      .zero_ns = 0,
                                      .resolution_ns = keep->take.resolution_ns,

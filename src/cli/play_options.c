@@ -17,8 +17,13 @@ static const char about[] =
 
 static const char more[] =
     "Without a pad, --demo lets a demo player play, in time and on the same path as a\n"
-    "pad; --demo=NAME[:SIZE] gives it a fault, --demo=help lists the faults. With\n"
-    "--json, standard output holds the judgement document at the end, nothing else.\n"
+    "pad; --demo=NAME[:SIZE] gives it a fault (several with commas between them),\n"
+    "--demo=help lists the faults. With --json, standard output holds the judgement\n"
+    "document at the end, nothing else.\n"
+    "With --no-click the click counts you in and falls silent: play at a tempo of\n"
+    "your own, which is found and judged as by \"judge --no-click\". --count-off 0:\n"
+    "nothing counts, your first stroke opens the run. --count-off 4: tap four even\n"
+    "beats on the pad and begin on the next one.\n"
     "Every run is kept: \"evenhand history\" lists them, and\n"
     "\"evenhand judge EXERCISE run:N\" judges one again.";
 
@@ -63,20 +68,48 @@ void play_print_faults(const char *option) {
 }
 
 enum options_answer play_ask_read(const struct command_usage *usage, const struct play_ask *ask,
-                                  struct eh_plan_request *plan, struct eh_demo_fault *fault) {
+                                  struct eh_plan_request *plan, struct eh_demo_fault *faults,
+                                  size_t *fault_count) {
     if (ask->bars != NULL && !play_bars_read(ask->bars, plan)) {
         (void)options_complain(usage, "--bars: \"%s\" is not A-B, bar numbers from 1", ask->bars);
         return OPTIONS_WRONG;
     }
     struct eh_error error;
     eh_error_clear(&error);
-    if (ask->fault != NULL && eh_demo_fault_read(fault, ask->fault, &error) != EH_OK) {
+    if (ask->fault != NULL &&
+        eh_demo_faults_read(faults, fault_count, ask->fault, &error) != EH_OK) {
         (void)options_complain(usage, "--%s: %s (--%s=help lists them all)", ask->fault_option,
                                error.text, ask->fault_option);
         return OPTIONS_WRONG;
     }
     plan->passes = (int32_t)ask->passes;
     return OPTIONS_RUN;
+}
+
+bool play_count_off_fits(const struct command_usage *usage, int64_t taps) {
+    if (taps == 1) {
+        (void)options_complain(usage, "--count-off: 1 is outside 2 to %d (0: none)",
+                               EH_COUNT_OFF_MAX);
+    }
+    return taps != 1;
+}
+
+int32_t play_count_off(const struct play_options *options) {
+    return options->count_off > 0 ? (int32_t)options->count_off : 0;
+}
+
+/* How the run is counted. */
+static bool check_click(const struct play_options *options, const struct command_usage *usage) {
+    if (options->count_off >= 0 && !options->no_click) {
+        (void)options_complain(usage, "--count-off: goes with --no-click");
+        return false;
+    }
+    if (options->count_off >= 0 && options->count_in > 1) {
+        (void)options_complain(usage,
+                               "--count-in and --count-off: either the click counts, or you");
+        return false;
+    }
+    return play_count_off_fits(usage, options->count_off);
 }
 
 /* What a table of options cannot check. */
@@ -100,8 +133,11 @@ static enum options_answer check(struct play_options *options, const struct comm
         (void)options_complain(usage, "--fast: only the demo player can play faster than time");
         return OPTIONS_WRONG;
     }
+    if (!check_click(options, usage)) {
+        return OPTIONS_WRONG;
+    }
     const struct play_ask ask = {options->bars, options->passes, "demo", options->demo};
-    return play_ask_read(usage, &ask, &options->plan, &options->fault);
+    return play_ask_read(usage, &ask, &options->plan, options->faults, &options->fault_count);
 }
 
 static enum options_answer parse(struct play_options *out, const struct command_usage *usage,
@@ -122,7 +158,7 @@ static enum options_answer parse(struct play_options *out, const struct command_
 
 enum options_answer play_options_parse(struct play_options *out, int argc, char **argv) {
     *out = (struct play_options){
-        .tempo = NAN, .passes = 1, .subdivision = 1, .count_in = 1, .volume = 50};
+        .tempo = NAN, .passes = 1, .subdivision = 1, .count_in = 1, .volume = 50, .count_off = -1};
     const struct option_row rows[] = {
         OPTION_ROW_TEXT("port", "TEXT", "the pad: number or part of a name, or virtual", out->port),
         OPTION_ROW_PAD(out->pad),
@@ -150,7 +186,9 @@ enum options_answer play_options_parse(struct play_options *out, int argc, char 
         OPTION_ROW_COUNT("subdivision", "N", "clicks a beat; else 1", out->subdivision, 1,
                          EH_SUBDIVISION_MAX),
         OPTION_ROW_COUNT("click-volume", "V", "how loud; else 50", out->volume, 0, 100),
-        OPTION_ROW_FLAG("no-click", "no sound: the beat is shown in the terminal", out->no_click),
+        OPTION_ROW_FLAG("no-sound", "the beat is shown in the terminal", out->no_sound),
+        OPTION_ROW_FLAG("no-click", "the click falls silent after the count-in", out->no_click),
+        OPTION_ROW_COUNT_OFF(out->count_off),
         OPTION_ROW_TEXT("audio", "TEXT", "the click's device: a number or part of its name",
                         out->audio),
     };

@@ -6,6 +6,7 @@
 #include <stdint.h>
 
 #include "evenhand/demo.h"
+#include "evenhand/free_tempo.h"
 #include "evenhand/plan.h"
 #include "options.h"
 
@@ -23,9 +24,12 @@ struct play_options {
     const char *db;
     double tempo; /* NAN: the exercise's start tempo */
     int64_t passes, seed, subdivision, count_in, volume;
-    bool json, no_click, fast;
+    int64_t count_off; /* no click: taps of the player's own; 0: no count at all; -1: the click
+                          counts in */
+    bool json, no_click, no_sound, fast;
     struct eh_plan_request plan; /* bars and passes */
-    struct eh_demo_fault fault;
+    struct eh_demo_fault faults[EH_DEMO_FAULTS_MAX];
+    size_t fault_count;
 };
 
 /* Reads the command line of `play`. A complaint has been printed when the answer is
@@ -40,12 +44,26 @@ struct play_ask {
     const char *fault;        /* NULL: no demo player */
 };
 
-/* Reads it into PLAN and FAULT. A complaint has been printed when the answer is OPTIONS_WRONG. */
+/* Reads it into PLAN and FAULTS, which has room for EH_DEMO_FAULTS_MAX. A complaint has been
+ * printed when the answer is OPTIONS_WRONG. */
 enum options_answer play_ask_read(const struct command_usage *usage, const struct play_ask *ask,
-                                  struct eh_plan_request *plan, struct eh_demo_fault *fault);
+                                  struct eh_plan_request *plan, struct eh_demo_fault *faults,
+                                  size_t *fault_count);
+
+/* --count-off, as `judge`, `play` and `demo` have it: 0 or 2 .. EH_COUNT_OFF_MAX taps. */
+#define OPTION_ROW_COUNT_OFF(TARGET)                                                               \
+    OPTION_ROW_COUNT("count-off", "N", "N even taps come first; 0: none", TARGET, 0,               \
+                     EH_COUNT_OFF_MAX)
+
+/* Whether a count-off of TAPS can be (negative: not given). A complaint has been printed when not.
+ */
+bool play_count_off_fits(const struct command_usage *usage, int64_t taps);
 
 /* Reads "5", "5-8", "-8" or "5-" into the bars of PLAN. False: it is none of these. */
 bool play_bars_read(const char *text, struct eh_plan_request *plan);
+
+/* The taps that come first; 0 where there are none. */
+int32_t play_count_off(const struct play_options *options);
 
 /* Prints the demo player's faults to standard output, as what OPTION takes. */
 void play_print_faults(const char *option);

@@ -25,8 +25,15 @@ int play_run_prepare(struct play_run *run) {
     run->followed_ns = INT64_MIN;
     const struct eh_follow_room room = {
         .hits = run->hits, .matches = run->matches, .fates = run->fates, .hit_capacity = HITS_MOST};
-    if (run->hits == NULL || run->fates == NULL || run->matches == NULL ||
-        eh_follower_new(&run->follower, &run->practice->plan, run->terms.pad, &room) != EH_OK) {
+    const bool has_room = run->hits != NULL && run->fates != NULL && run->matches != NULL;
+    const struct eh_plan *plan = &run->practice->plan;
+    const int32_t taps = play_count_off(run->terms.options);
+    const enum eh_status status =
+        !has_room ? EH_NO_MEMORY
+        : run->practice->no_click
+            ? eh_free_follower_new(&run->own_tempo, plan, run->terms.pad, taps, run->hits)
+            : eh_follower_new(&run->follower, plan, run->terms.pad, &room);
+    if (status != EH_OK) {
         return cli_complain("no memory for a run of %zu strokes", due);
     }
     return CLI_GOOD;
@@ -34,18 +41,42 @@ int play_run_prepare(struct play_run *run) {
 
 void play_run_deinit(struct play_run *run) {
     eh_follower_free(run->follower);
+    eh_free_follower_free(run->own_tempo);
     free(run->hits);
     free(run->fates);
     free(run->matches);
     run->follower = NULL;
+    run->own_tempo = NULL;
     run->hits = NULL;
     run->fates = NULL;
     run->matches = NULL;
 }
 
+static void follow_hit(struct play_run *run, const struct eh_hit *hit) {
+    const bool counted = !eh_practice_hit(run->practice, hit->at_ns);
+    if (run->hit_count == HITS_MOST || (counted && run->own_tempo != NULL)) {
+        return;
+    }
+    run->hits[run->hit_count] = *hit;
+    if (run->own_tempo != NULL) {
+        eh_free_follower_feed(run->own_tempo, run->hit_count);
+    } else {
+        (void)eh_follower_feed(run->follower, run->hit_count);
+    }
+    run->hit_count++;
+}
+
 /* A hit on the run's clock. Stamps never fall: drivers that correct theirs may put one before its
- * neighbour. Every hit is kept; the pad's own are followed. */
+ * neighbour. Every hit is kept; the pad's own are followed. Where nothing is counted the pad's
+ * first one opens the run. */
 static void take_hit(struct play_run *run, struct eh_hit hit) {
+    if (!run->open && !eh_pad_owns(run->terms.pad, hit.note)) {
+        return;
+    }
+    if (!run->open) {
+        run->click->zero_ns = hit.at_ns;
+        run->open = true;
+    }
     hit.at_ns -= run->click->zero_ns;
     hit.at_ns = hit.at_ns < run->last_ns ? run->last_ns : hit.at_ns;
     run->last_ns = hit.at_ns;
@@ -56,19 +87,14 @@ static void take_hit(struct play_run *run, struct eh_hit hit) {
     hit.at_ns -= run->lag_ns;
     hit.at_ns = hit.at_ns < run->followed_ns ? run->followed_ns : hit.at_ns;
     run->followed_ns = hit.at_ns;
-    eh_practice_hit(run->practice, hit.at_ns);
-    if (run->hit_count < HITS_MOST) {
-        run->hits[run->hit_count] = hit;
-        (void)eh_follower_feed(run->follower, run->hit_count);
-        run->hit_count++;
-    }
+    follow_hit(run, &hit);
 }
 
 static void take_hits(struct play_run *run, int64_t now_ns) {
     struct eh_hit batch[BATCH];
     size_t n = BATCH;
     while (n == BATCH) {
-        n = play_source_poll(run->source, now_ns, run->click->zero_ns, batch, BATCH);
+        n = play_source_poll(run->source, now_ns, run->source_zero_ns, batch, BATCH);
         for (size_t i = 0; i < n; i++) {
             take_hit(run, batch[i]);
         }
@@ -127,6 +153,8 @@ static void report(struct play_run *run) {
     while (eh_practice_next(run->practice, &event)) {
         if (event.kind == EH_EVENT_BAR_SETTLED) {
             report_bar(run, event.bar);
+        } else if (event.kind == EH_EVENT_BAR_HEARD) {
+            play_screen_heard(run->screen, &run->practice->plan, &event.heard);
         }
     }
 }
@@ -157,13 +185,21 @@ static void show_beat(struct play_run *run, int64_t now_ns) {
     }
 }
 
-static void step(struct play_run *run, int64_t now_ns) {
-    take_hits(run, now_ns);
-    take_clicks(run, now_ns);
+static void follow_click(struct play_run *run, int64_t now_ns) {
     const int64_t in_run_ns = now_ns - run->click->zero_ns - run->lag_ns;
     eh_follower_advance(run->follower,
                         run->source->midi != NULL ? in_run_ns - in_flight_ns : in_run_ns);
     eh_practice_advance(run->practice, in_run_ns, eh_follower_settled_due(run->follower));
+}
+
+static void step(struct play_run *run, int64_t now_ns) {
+    take_hits(run, now_ns);
+    take_clicks(run, now_ns);
+    if (run->own_tempo != NULL) {
+        play_free_step(run, now_ns);
+    } else {
+        follow_click(run, now_ns);
+    }
     look_for_trouble(run);
     show_beat(run, now_ns);
     if (!eh_practice_is_over(run->practice)) {
@@ -173,14 +209,25 @@ static void step(struct play_run *run, int64_t now_ns) {
 }
 
 static int64_t next_step_ns(const struct play_run *run, int64_t now_ns) {
-    const int64_t next = play_source_next_ns(run->source, run->click->zero_ns);
+    const int64_t next = play_source_next_ns(run->source, run->source_zero_ns);
     const int64_t usual = now_ns + (run->clock.is_virtual ? virtual_step_ns : step_ns);
     return next > now_ns && next < usual ? next : usual;
+}
+
+/* Where nothing is counted the demo player begins after the usual lead, and the run with it. */
+static void begin(struct play_run *run) {
+    run->began_ns = play_clock_now(&run->clock);
+    run->open = !run->practice->uncounted;
+    run->source_zero_ns = run->click->zero_ns;
+    if (!run->open) {
+        run->source_zero_ns -= play_source_first_ns(run->source);
+    }
 }
 
 void play_run_play(struct play_run *run) {
     play_source_clear(run->source);
     play_click_start(run->click, &run->clock);
+    begin(run);
     while (!eh_practice_is_over(run->practice)) {
         const int64_t now_ns = play_clock_now(&run->clock);
         step(run, now_ns);
@@ -188,7 +235,9 @@ void play_run_play(struct play_run *run) {
     }
     play_click_hush(run->click);
     take_clicks(run, play_clock_now(&run->clock));
-    eh_follower_finish(run->follower);
+    if (run->follower != NULL) {
+        eh_follower_finish(run->follower);
+    }
     eh_practice_finish(run->practice);
     report(run);
     play_screen_end(run->screen);

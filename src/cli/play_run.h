@@ -17,7 +17,13 @@ struct play_run {
     struct play_keep *keep;
     struct play_screen *screen;
     struct play_clock clock;
-    struct eh_follower *follower;
+    struct eh_follower *follower;       /* owned; with a click */
+    struct eh_free_follower *own_tempo; /* owned; without one */
+    struct eh_free_place place;         /* likewise: the latest */
+    bool open;                          /* the run's zero is fixed; uncounted: by its first hit */
+    int64_t began_ns, source_zero_ns;   /* on the clock; the demo player's zero */
+    size_t shown_hits;                  /* in the line that is drawn over */
+    bool uneven_told;
     struct eh_hit *hits; /* the pad's own, as the follower wants them */
     struct eh_match *matches;
     struct eh_fate *fates;
@@ -37,6 +43,9 @@ int play_run_prepare(struct play_run *run);
 
 /* Plays it. Never fails: what goes wrong ends the run or is said. */
 void play_run_play(struct play_run *run);
+
+/* A look at the clock of a run without a click: ends it where the player's tempo says so. */
+void play_free_step(struct play_run *run, int64_t now_ns);
 
 void play_run_deinit(struct play_run *run);
 

@@ -25,19 +25,56 @@ static void print_bars(FILE *out, const struct eh_plan_request *plan) {
     }
 }
 
+static void print_tempo(FILE *out, const struct play_terms *terms) {
+    if (terms->practice->uncounted) {
+        (void)fputs("at your own tempo", out);
+    } else {
+        (void)fprintf(out, "%s%g to the quarter", terms->practice->no_click ? "counted in at " : "",
+                      terms->bpm);
+    }
+}
+
+static void print_click(FILE *out, const struct eh_practice *practice,
+                        const struct play_click *click) {
+    if (practice->uncounted) {
+        (void)fputs("no click.\n", out);
+        return;
+    }
+    (void)fprintf(out, "click: %s%s.\n",
+                  click->audio != NULL ? eh_click_granted(click->audio)->device : "no sound",
+                  practice->no_click ? ", for the count-in only" : "");
+}
+
+/* What the player is to do where nothing keeps the beat, and what the lines will say. */
+static void print_free(FILE *out, const struct play_terms *terms) {
+    const int32_t taps = play_count_off(terms->options);
+    if (taps > 0) {
+        (void)fprintf(out, "Tap %d even beats on the pad and begin on the next one. ", (int)taps);
+    } else if (terms->practice->uncounted) {
+        (void)fputs("Begin when you like: your first stroke opens the run. ", out);
+    } else {
+        (void)fputs("Go on by yourself after the count-in. ", out);
+    }
+    (void)fputs("Bars are\nfollowed at your own tempo; what was missed is said at the end.\n", out);
+}
+
 void play_screen_begin(const struct play_screen *screen, const struct play_terms *terms,
                        const struct play_source *source, const struct play_click *click) {
     struct eh_text name = {0};
     struct eh_text pad = {0};
     eh_text_add(&name, eh_exercise_title(terms->exercise->exercise));
-    (void)fprintf(screen->out, "%s\n%s, %g to the quarter",
+    (void)fprintf(screen->out, "%s\n%s, ",
                   name.length > 0 ? eh_text_string(&name) : terms->exercise->name,
-                  terms->style->name, terms->bpm);
+                  terms->style->name);
+    print_tempo(screen->out, terms);
     print_bars(screen->out, &terms->practice->request);
-    (void)fprintf(screen->out, "\nHits from %s; click: %s.\n", play_source_name(source),
-                  click->audio != NULL ? eh_click_granted(click->audio)->device : "no sound");
+    (void)fprintf(screen->out, "\nHits from %s; ", play_source_name(source));
+    print_click(screen->out, terms->practice, click);
     eh_report_pad(terms->pad, screen->look.played_utc_s, &pad);
     (void)fprintf(screen->out, "Judged by %s.\n", eh_text_string(&pad));
+    if (terms->practice->no_click) {
+        print_free(screen->out, terms);
+    }
     (void)fflush(screen->out);
     eh_text_deinit(&name);
     eh_text_deinit(&pad);
@@ -62,6 +99,29 @@ void play_screen_bar(struct play_screen *screen, const struct eh_bar_summary *su
     give_way(screen);
     (void)fputs(eh_text_string(&text), screen->out);
     (void)fflush(screen->out);
+    eh_text_deinit(&text);
+}
+
+void play_screen_heard(struct play_screen *screen, const struct eh_plan *plan,
+                       const struct eh_free_bar *bar) {
+    struct eh_text text = {0};
+    eh_report_heard_line(bar, &plan->bars[bar->bar], &screen->look, &text);
+    give_way(screen);
+    (void)fputs(eh_text_string(&text), screen->out);
+    (void)fflush(screen->out);
+    eh_text_deinit(&text);
+}
+
+void play_screen_place(struct play_screen *screen, const struct eh_plan *plan,
+                       const struct eh_free_place *place, size_t hits) {
+    if (!screen->terminal) {
+        return;
+    }
+    struct eh_text text = {0};
+    eh_report_place(place, plan, hits, &screen->look, &text);
+    (void)fprintf(screen->out, "\r%-*s", screen->look.width - 1, eh_text_string(&text));
+    (void)fflush(screen->out);
+    screen->beat_drawn = true;
     eh_text_deinit(&text);
 }
 

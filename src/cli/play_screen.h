@@ -29,6 +29,13 @@ void play_screen_line(struct play_screen *screen, const char *line);
 
 void play_screen_bar(struct play_screen *screen, const struct eh_bar_summary *summary);
 
+/* Without a click: a bar as far as it was heard, and where the player is, over what was drawn
+ * before (on a terminal only). */
+void play_screen_heard(struct play_screen *screen, const struct eh_plan *plan,
+                       const struct eh_free_bar *bar);
+void play_screen_place(struct play_screen *screen, const struct eh_plan *plan,
+                       const struct eh_free_place *place, size_t hits);
+
 /* The beat, over the one before. On a terminal only: elsewhere it would fill the page. */
 void play_screen_beat(struct play_screen *screen, const struct eh_practice *practice,
                       const struct eh_beat *beat);

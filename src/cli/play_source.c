@@ -90,6 +90,10 @@ size_t play_source_poll(struct play_source *source, int64_t now_ns, int64_t zero
     return n;
 }
 
+int64_t play_source_first_ns(const struct play_source *source) {
+    return source->demo.count > 0 ? source->demo.hits[0].at_ns : 0;
+}
+
 void play_source_clear(struct play_source *source) {
     struct eh_hit hits[64];
     while (source->midi != NULL && eh_midi_in_poll(source->midi, hits, 64) > 0) {

@@ -30,11 +30,14 @@ int play_source_open_demo(struct play_source *out, const struct eh_plan *plan,
  * EH_NO_MEMORY. */
 EH_MUST_USE enum eh_status play_source_open_empty(struct play_source *out);
 
+/* The demo player's first hit, on its own zero; 0 for a pad. */
+int64_t play_source_first_ns(const struct play_source *source);
+
 /* Throws away what came before the run. */
 void play_source_clear(struct play_source *source);
 
-/* Hits that have come by NOW_NS, at most ROOM; at_ns on the same clock. ZERO_NS is the run's
- * zero. */
+/* Hits that have come by NOW_NS, at most ROOM; at_ns on the same clock. ZERO_NS is the demo
+ * player's zero. */
 size_t play_source_poll(struct play_source *source, int64_t now_ns, int64_t zero_ns,
                         struct eh_hit *out_hits, size_t room);
 

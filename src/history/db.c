@@ -325,12 +325,22 @@ static int run_word(struct eh_db *db, size_t word) {
     return sqlite3_reset(db->transaction[word]);
 }
 
+/* After some failures (disk full) SQLite has rolled back by itself; without memory it may not be
+ * able to, and is asked again before the next transaction. */
+static void roll_back(struct eh_db *db) {
+    if (!sqlite3_get_autocommit(db->sqlite)) {
+        (void)run_word(db, ROLLBACK);
+    }
+}
+
 enum eh_status eh_db_begin_write(struct eh_db *db, int wait_ms) {
+    roll_back(db);
     (void)sqlite3_busy_timeout(db->sqlite, wait_ms);
     return result(db, run_word(db, BEGIN_WRITE));
 }
 
 enum eh_status eh_db_begin_read(struct eh_db *db) {
+    roll_back(db);
     (void)sqlite3_busy_timeout(db->sqlite, EH_DB_PATIENT_MS);
     return result(db, run_word(db, BEGIN_READ));
 }
@@ -339,9 +349,8 @@ enum eh_status eh_db_finish(struct eh_db *db, enum eh_status status) {
     if (status == EH_OK) {
         status = result(db, run_word(db, COMMIT));
     }
-    /* After some failures (disk full) SQLite has rolled back by itself. */
-    if (status != EH_OK && !sqlite3_get_autocommit(db->sqlite)) {
-        (void)run_word(db, ROLLBACK);
+    if (status != EH_OK) {
+        roll_back(db);
     }
     return status;
 }

@@ -19,6 +19,8 @@ enum {
     C_GAP,
     C_TEMPO,
     C_DROPPED,
+    C_NO_CLICK,
+    C_COUNT_OFF,
     C_VERSION,
     C_HEADLINE,
     C_FAULTS,
@@ -94,6 +96,8 @@ enum eh_status eh_run_columns_read(struct eh_store *store, struct eh_query *quer
     out_row->utc_offset_s = (int32_t)eh_run_column_within(query, C_OFFSET, -86400, 86400, &bad);
     out_row->dropped = (uint32_t)eh_run_column_within(query, C_DROPPED, 0, UINT32_MAX, &bad);
     out_row->tempo_bpm = eh_column_real(query, C_TEMPO);
+    out_row->no_click = eh_run_column_within(query, C_NO_CLICK, 0, 1, &bad) == 1;
+    out_row->count_off = (int32_t)eh_run_column_within(query, C_COUNT_OFF, 0, UINT8_MAX, &bad);
     bad =
         bad || !(out_row->tempo_bpm >= EH_STORE_BPM_MIN && out_row->tempo_bpm <= EH_STORE_BPM_MAX);
     read_plan(query, &out_row->plan, &bad);

@@ -42,6 +42,8 @@ static void take_common(struct eh_run *run, const struct eh_run_row *row) {
     run->info.exercise = row->exercise;
     run->info.style = row->style;
     run->info.plan = row->plan;
+    run->info.no_click = row->no_click;
+    run->info.count_off = row->count_off;
     run->info.tempo_bpm = row->tempo_bpm;
 }
 

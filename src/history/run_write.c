@@ -12,6 +12,9 @@ static enum eh_status check_numbers(struct eh_store *store, const struct eh_run_
         info->plan.gap < 0) {
         return refuse(store, "its bars, passes or gap are negative");
     }
+    if (info->count_off < 0 || info->count_off > UINT8_MAX) {
+        return refuse(store, "its count-off has no taps or too many");
+    }
     if (info->resolution_ns < 0 || info->utc_offset_s < -86400 || info->utc_offset_s > 86400) {
         return refuse(store, "its clock's resolution or time zone makes no sense");
     }
@@ -89,6 +92,8 @@ static enum eh_status add_row(struct eh_store *store, const struct eh_run_info *
     eh_query_real(query, 17, info->tempo_bpm);
     eh_query_int(query, 18, info->zero_ns);
     eh_query_int(query, 19, info->resolution_ns);
+    eh_query_int(query, 20, info->no_click);
+    eh_query_int(query, 21, info->count_off);
     const enum eh_status status = eh_query_run(query, NULL);
     *out_run = eh_db_last_row(store->db);
     return status;

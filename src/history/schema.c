@@ -82,7 +82,13 @@ static const char step_2[] = "CREATE TABLE pad ("
                              "  PRIMARY KEY (port, player)"
                              ") STRICT, WITHOUT ROWID;";
 
-static const char *const steps[] = {step_1, step_2};
+/* Runs without a click: until then every run had one. */
+static const char step_3[] = "ALTER TABLE run ADD COLUMN no_click INTEGER NOT NULL DEFAULT 0"
+                             "  CHECK (no_click IN (0, 1));"
+                             "ALTER TABLE run ADD COLUMN count_off INTEGER NOT NULL DEFAULT 0"
+                             "  CHECK (count_off BETWEEN 0 AND 255);";
+
+static const char *const steps[] = {step_1, step_2, step_3};
 
 const struct eh_schema eh_schema_history = {steps, (int)(sizeof steps / sizeof steps[0])};
 

@@ -3,15 +3,16 @@
 #define RUN_COLUMNS                                                                                \
     "run.number, started_utc_s, utc_offset_s, source, ended, player, port, demo_fault, demo_seed," \
     " exercise, style, first_bar, last_bar, passes, gap_ticks, tempo_bpm, dropped,"                \
-    " version, headline, faults, unclear"
+    " no_click, count_off, version, headline, faults, unclear"
 
 /* Columns are read by place: see read_common in run_columns.c. */
 const char *const eh_store_sql[Q_COUNT] = {
-    [Q_RUN_ADD] = "INSERT INTO run (started_utc_s, utc_offset_s, source, player, port, demo_fault,"
-                  " demo_seed, exercise, exercise_sheet, style, style_sheet, pad_sheet, first_bar,"
-                  " last_bar, passes, gap_ticks, tempo_bpm, zero_ns, resolution_ns)"
-                  " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16,"
-                  " ?17, ?18, ?19)",
+    [Q_RUN_ADD] =
+        "INSERT INTO run (started_utc_s, utc_offset_s, source, player, port, demo_fault,"
+        " demo_seed, exercise, exercise_sheet, style, style_sheet, pad_sheet, first_bar,"
+        " last_bar, passes, gap_ticks, tempo_bpm, zero_ns, resolution_ns, no_click, count_off)"
+        " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16,"
+        " ?17, ?18, ?19, ?20, ?21)",
     [Q_RUN_END] = "UPDATE run SET ended = ?2, dropped = ?3 WHERE number = ?1",
     [Q_RUN_DELETE] = "DELETE FROM run WHERE number = ?1",
     [Q_RUN_EXISTS] = "SELECT 1 FROM run WHERE number = ?1",

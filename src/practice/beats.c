@@ -84,8 +84,11 @@ static void add_all(struct layer *layer) {
         const bool first = i == 0 || plan->bars[i - 1].pass != bar->pass;
         const eh_ticks missing =
             first ? missing_before(bar->end - bar->at, bar->beats, bar->unit) : 0;
-        if (first) {
+        if (first && !(layer->practice->no_click && (i > 0 || layer->practice->uncounted))) {
             add_count_in(layer, bar);
+        }
+        if (layer->practice->no_click) {
+            continue;
         }
         add_bar(layer, bar, bar->at - missing, bar->at, bar->end, false);
     }
@@ -95,8 +98,10 @@ enum eh_status eh_beats_lay(struct eh_practice *practice, int subdivision) {
     struct layer layer = {practice, subdivision, 0};
     practice->beats = NULL;
     add_all(&layer);
-    /* A plan has at least one bar, and a bar at least one beat. */
-    practice->beats = layer.count > 0 ? calloc(layer.count, sizeof *practice->beats) : NULL;
+    if (layer.count == 0) {
+        return EH_OK; /* uncounted; else a plan has at least one bar, and a bar at least one beat */
+    }
+    practice->beats = calloc(layer.count, sizeof *practice->beats);
     if (practice->beats == NULL) {
         return EH_NO_MEMORY;
     }

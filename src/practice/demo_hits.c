@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "demo_row.h"
+#include "evenhand/practice.h"
 
 enum { BUZZ_NOTES_MAX = 8 };
 
@@ -133,6 +134,23 @@ static void add_strokes(struct sounds *sounds, const struct eh_row *row,
     }
 }
 
+/* Taps at the player's own tempo, as even as a person's. */
+static void add_taps(struct sounds *sounds, const struct eh_demo *demo) {
+    static const double scatter_ms = 5.0;
+    const struct eh_plan_bar *bar = &demo->plan->bars[0];
+    const double beat_ns = (double)(bar->end_ns - bar->at_ns) *
+                           (double)eh_beat_ticks(bar->beats, bar->unit) /
+                           (double)(bar->end - bar->at);
+    struct eh_random random;
+    eh_random_seed(&random, demo->request.seed, EH_STREAM_TAPS);
+    for (int i = demo->request.count_off; i > 0; i--) {
+        const double z = eh_random_normal(&random);
+        const double at_ns = (double)bar->at_ns + eh_demo_bend(demo, -i * beat_ns, beat_ns);
+        const double off_ns = demo->request.exact ? 0.0 : scatter_ms * EH_NS_PER_MS * z;
+        add_sound(sounds, at_ns + demo->offset_ns + off_ns, demo->mf_db, demo->request.note);
+    }
+}
+
 static size_t how_many(size_t n, double percent) {
     const size_t count = (size_t)((double)n * percent / 100.0 + 0.5);
     return count < 1 ? 1 : count;
@@ -189,6 +207,7 @@ enum eh_status eh_row_hits(const struct eh_row *row, const struct eh_demo *demo,
                            struct eh_take *take) {
     struct sounds sounds = {0};
     struct eh_demo_through through = {.pad = demo->request.through, .reported = false};
+    add_taps(&sounds, demo);
     add_strokes(&sounds, row, demo);
     add_extras(&sounds, row, demo);
     add_echoes(&sounds, demo);

@@ -77,6 +77,12 @@ static const struct eh_demo_name names[] = {
      "dynamic marks and hairpins are not followed"},
     {"reversed-hairpins", EH_DEMO_REVERSED_HAIRPINS, 0, 100, 1, 100, "% of the written size",
      "hairpins go the wrong way"},
+    {"faster", EH_DEMO_FASTER, 0, 8, 0.1, 60, "%", "a tempo of its own, above the click's"},
+    {"slower", EH_DEMO_SLOWER, 0, 8, 0.1, 60, "%", "a tempo of its own, below the click's"},
+    {"rubato", EH_DEMO_RUBATO, 0, 4, 0.1, 20, "%",
+     "the tempo rises and falls, in waves of eight bars"},
+    {"wait", EH_DEMO_WAIT, 0, NAN, 1, 64, "beats",
+     "waits in the middle, goes on where it was (else a bar)"},
     {"rim", EH_DEMO_RIM, 0, 25, 0.1, 100, "% of the strokes", "strokes catch the rim"},
 };
 
@@ -168,5 +174,30 @@ enum eh_status eh_demo_fault_read(struct eh_demo_fault *out_fault, const char *t
                        name->low, name->high, name->unit, colon + 1);
     }
     out_fault->size = size;
+    return EH_OK;
+}
+
+enum eh_status eh_demo_faults_read(struct eh_demo_fault *out_faults, size_t *out_count,
+                                   const char *text, struct eh_error *error) {
+    *out_count = 0;
+    for (const char *from = text; from != NULL;) {
+        const char *comma = strchr(from, ',');
+        const size_t length = comma != NULL ? (size_t)(comma - from) : strlen(from);
+        char one[2 * WORD] = "";
+        memcpy(one, from, length < sizeof one - 1 ? length : sizeof one - 1);
+        struct eh_demo_fault fault;
+        const enum eh_status status = eh_demo_fault_read(&fault, one, error);
+        if (status != EH_OK) {
+            return status;
+        }
+        if (*out_count == EH_DEMO_FAULTS_MAX && fault.kind != EH_DEMO_NO_FAULT) {
+            return eh_fail(error, EH_OUT_OF_RANGE, "the demo player has at most %d faults at once",
+                           EH_DEMO_FAULTS_MAX);
+        }
+        if (fault.kind != EH_DEMO_NO_FAULT) {
+            out_faults[(*out_count)++] = fault;
+        }
+        from = comma != NULL ? comma + 1 : NULL;
+    }
     return EH_OK;
 }

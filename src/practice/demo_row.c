@@ -59,29 +59,29 @@ static int64_t stretch_ns(const struct eh_plan *plan, const struct pass *pass, d
     return (int64_t)(beats * beat_ns);
 }
 
-/* Where the tempo changes evenly through a pass, so that the last stroke is played at 1 + CHANGE
- * times the click's tempo. */
-static double bend(const struct pass *pass, double at_ns, double change) {
-    const double u = at_ns - (double)pass->at_ns;
-    const double length = (double)(pass->end_ns - pass->at_ns);
-    return (double)pass->at_ns + u - change / (1.0 + change) * u * u / (2.0 * length);
-}
-
-static double tempo_change(const struct eh_demo *demo) {
-    const double faster = eh_demo_size(demo, EH_DEMO_RUSHING);
-    const double slower = eh_demo_size(demo, EH_DEMO_DRAGGING);
-    return !isnan(faster) ? faster / 100.0 : !isnan(slower) ? -slower / 100.0 : 0.0;
+/* A player without a click keeps his tempo from pass to pass; with one he is counted in anew. */
+static struct pass tempo_span(const struct eh_demo *demo, const struct pass *pass) {
+    struct pass span = *pass;
+    if (demo->request.no_click) {
+        span.at_ns = demo->plan->start_ns;
+        span.end_ns = demo->plan->end_ns;
+    }
+    return span;
 }
 
 static void add_part(struct eh_row *row, const struct eh_demo *demo, const struct pass *pass,
                      size_t due, int64_t shift_ns) {
-    const int64_t at_ns = demo->plan->due[due].at_ns + shift_ns;
-    const bool more = pass->last_due < demo->plan->due_count;
-    if (more && at_ns >= pass->end_ns) {
+    const struct eh_plan *plan = demo->plan;
+    const struct pass span = tempo_span(demo, pass);
+    const double at_ns = (double)(plan->due[due].at_ns + shift_ns);
+    const double plan_ns = (double)span.at_ns + eh_demo_bend(demo, at_ns - (double)span.at_ns,
+                                                             (double)(span.end_ns - span.at_ns));
+    const bool more = pass->last_bar < plan->bar_count && !demo->request.no_click;
+    if (more &&
+        (at_ns >= (double)pass->end_ns || plan_ns >= (double)plan->bars[pass->last_bar].at_ns)) {
         return; /* the next count-in has begun: the player gives up */
     }
-    row->parts[row->count++] = (struct eh_part){
-        .due = (uint32_t)due, .plan_ns = bend(pass, (double)at_ns, tempo_change(demo))};
+    row->parts[row->count++] = (struct eh_part){.due = (uint32_t)due, .plan_ns = plan_ns};
 }
 
 /* Adds the strokes of a pass that are due from FROM_NS to before TO_NS. */
@@ -100,6 +100,7 @@ static void add_pass(struct eh_row *row, const struct eh_demo *demo, const struc
     const double stop = eh_demo_size(demo, EH_DEMO_STOP);
     const double skip = eh_demo_size(demo, EH_DEMO_SKIP);
     const double again = eh_demo_size(demo, EH_DEMO_REPEAT);
+    const double wait = eh_demo_size(demo, EH_DEMO_WAIT);
     const int64_t middle = middle_ns(demo->plan, pass);
     const int64_t end = INT64_MAX;
     if (!isnan(start)) {
@@ -114,6 +115,9 @@ static void add_pass(struct eh_row *row, const struct eh_demo *demo, const struc
         const int64_t stretch = wanted < most ? wanted : most;
         add_stretch(row, demo, pass, INT64_MIN, middle, 0);
         add_stretch(row, demo, pass, middle - stretch, end, stretch);
+    } else if (!isnan(wait)) {
+        add_stretch(row, demo, pass, INT64_MIN, middle, 0);
+        add_stretch(row, demo, pass, middle, end, stretch_ns(demo->plan, pass, wait));
     } else {
         add_stretch(row, demo, pass, INT64_MIN, end, 0);
     }

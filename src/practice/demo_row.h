@@ -21,7 +21,8 @@ enum eh_demo_stream {
     EH_STREAM_MISSED,
     EH_STREAM_EXTRA,
     EH_STREAM_ECHO,
-    EH_STREAM_RIM
+    EH_STREAM_RIM,
+    EH_STREAM_TAPS
 };
 
 /* One stroke that is played: its grace notes and bounces come with it. */
@@ -46,6 +47,10 @@ double eh_demo_size(const struct eh_demo *demo, enum eh_demo_fault_kind kind);
 
 /* The same for a fault of one hand. */
 double eh_demo_hand_size(const struct eh_demo *demo, enum eh_demo_fault_kind kind, int hand);
+
+/* When the player means to play what is written U_NS after a beginning, counted from there:
+ * LENGTH_NS is the length of what follows it. */
+double eh_demo_bend(const struct eh_demo *demo, double u_ns, double length_ns);
 
 /* How the player goes through the plan: stops, skips, repeats, rushing. Fills due, plan_ns. */
 EH_MUST_USE enum eh_status eh_row_lay(struct eh_row *row, const struct eh_demo *demo);

@@ -1,6 +1,8 @@
 /* What the practice reports, in order: each event once. */
 #include "evenhand/practice.h"
 
+#include "heard.h"
+
 static size_t pass_first_bar(const struct eh_plan *plan, int32_t pass) {
     return plan->bar_count / (size_t)plan->passes * (size_t)pass;
 }
@@ -63,12 +65,17 @@ static bool next_over(struct eh_practice *practice, struct eh_practice_event *ou
     return true;
 }
 
+static bool next_event(struct eh_practice *practice, struct eh_practice_event *out_event) {
+    return next_bar(practice, out_event) || next_over(practice, out_event) ||
+           next_count_in(practice, out_event) || next_begin(practice, out_event);
+}
+
 bool eh_practice_next(struct eh_practice *practice, struct eh_practice_event *out_event) {
     if (practice->reported) {
         return false;
     }
-    if (next_bar(practice, out_event) || next_over(practice, out_event) ||
-        next_count_in(practice, out_event) || next_begin(practice, out_event)) {
+    if (practice->no_click ? eh_practice_next_heard(practice, out_event)
+                           : next_event(practice, out_event)) {
         return true;
     }
     if (!practice->finished) {

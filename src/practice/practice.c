@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "beats.h"
+#include "heard.h"
 
 /* What is waited for after the last bar line: a beat, within these bounds. */
 static const int64_t least_grace_ns = 600 * EH_NS_PER_MS;
@@ -47,7 +48,7 @@ static enum eh_status lay_plan(struct eh_practice *practice, const struct eh_exe
     const int bars = request->count_in_bars > 0 ? request->count_in_bars : 1;
     practice->request = request->plan;
     practice->count_in = eh_practice_count_in(first_bar(exercise, request->plan.first_bar), bars);
-    practice->request.gap = practice->count_in;
+    practice->request.gap = request->no_click ? 0 : practice->count_in;
     if (practice->request.passes == 0) {
         practice->request.passes = 1;
     }
@@ -58,20 +59,29 @@ static int64_t clamp_ns(int64_t value, int64_t low, int64_t high) {
     return value < low ? low : value > high ? high : value;
 }
 
+int64_t eh_practice_grace_ns(int64_t beat_ns) {
+    return clamp_ns(beat_ns, least_grace_ns, most_grace_ns);
+}
+
+int64_t eh_practice_silence_ns(int64_t two_bars_ns) {
+    return two_bars_ns > least_silence_ns ? two_bars_ns : least_silence_ns;
+}
+
 static void set_waits(struct eh_practice *practice, const struct eh_practice_request *request) {
     const struct eh_plan_bar *bar = &practice->plan.bars[0];
     const struct eh_tempo_map *click = &practice->click;
     practice->beat_ns = eh_tempo_map_ns(click, eh_beat_ticks(bar->beats, bar->unit));
-    practice->grace_ns = clamp_ns(practice->beat_ns, least_grace_ns, most_grace_ns);
+    practice->grace_ns = eh_practice_grace_ns(practice->beat_ns);
     const int64_t two_bars = eh_tempo_map_ns(click, 2 * eh_metre_ticks(bar->beats, bar->unit));
-    const int64_t usual = two_bars > least_silence_ns ? two_bars : least_silence_ns;
-    practice->silence_ns = request->silence_ns > 0 ? request->silence_ns : usual;
+    practice->silence_ns =
+        request->silence_ns > 0 ? request->silence_ns : eh_practice_silence_ns(two_bars);
 }
 
 enum eh_status eh_practice_init(struct eh_practice *out_practice,
                                 const struct eh_exercise *exercise,
                                 const struct eh_practice_request *request, struct eh_error *error) {
-    *out_practice = (struct eh_practice){0};
+    *out_practice = (struct eh_practice){.no_click = request->no_click,
+                                         .uncounted = request->no_click && request->uncounted};
     enum eh_status status = check_request(request, error);
     if (status == EH_OK) {
         status = eh_tempo_map_init(&out_practice->click, 0, 0, eh_ns_per_quarter(request->bpm));
@@ -100,7 +110,7 @@ void eh_practice_deinit(struct eh_practice *practice) {
 }
 
 int64_t eh_practice_start_ns(const struct eh_practice *practice) {
-    return practice->beats[0].at_ns;
+    return practice->beat_count > 0 ? practice->beats[0].at_ns : 0;
 }
 
 /* A player who has fallen behind is let play on for as long as he plays, but no more than so. */
@@ -108,9 +118,9 @@ int64_t eh_practice_latest_end_ns(const struct eh_practice *practice) {
     return practice->plan.end_ns + practice->grace_ns + practice->silence_ns;
 }
 
-void eh_practice_hit(struct eh_practice *practice, int64_t at_ns) {
+bool eh_practice_hit(struct eh_practice *practice, int64_t at_ns) {
     if (at_ns < practice->plan.start_ns - practice->beat_ns / 2) {
-        return; /* taps during the count-in */
+        return false; /* taps during the count-in */
     }
     practice->hit_count++;
     practice->last_hit_ns = at_ns;
@@ -120,6 +130,7 @@ void eh_practice_hit(struct eh_practice *practice, int64_t at_ns) {
                at_ns + plan->due[practice->quiet_due].spacing_ns / 2) {
         practice->quiet_due++;
     }
+    return true;
 }
 
 static void end_with(struct eh_practice *practice, enum eh_practice_end end) {

@@ -92,6 +92,7 @@ Test(history_list, a_line_says_what_was_played_and_what_came_of_it) {
     cr_assert_eq(row->plan.passes, 2);
     cr_assert_eq(row->plan.last_bar, 4);
     cr_assert_eq(row->tempo_bpm, 120.0);
+    cr_assert(!row->no_click);
     cr_assert_eq(row->hits, 7);
     cr_assert_eq(row->dropped, 5);
     cr_assert(row->judged);

@@ -16,6 +16,9 @@ static const char version_1[] = EVENHAND_SOURCE_DIR "/tests/history/data/version
 /* The same runs, and two pads. */
 static const char version_2[] = EVENHAND_SOURCE_DIR "/tests/history/data/version-2.db";
 
+/* The same, and a run of the demo player's without a click, after four taps. */
+static const char version_3[] = EVENHAND_SOURCE_DIR "/tests/history/data/version-3.db";
+
 static void assert_version_1(const char *path) {
     struct eh_store *store = open_or_fail(path, EH_STORE_READ);
     struct eh_error error = {0};
@@ -104,7 +107,30 @@ Test(history_migrate, a_file_of_version_2_is_read_and_one_of_version_1_becomes_i
     folder_remove(&folder);
 }
 
-enum { NOW = 2, LATER_MAX = NOW + 2 };
+Test(history_migrate, a_file_of_version_3_is_read_and_runs_before_it_had_a_click) {
+    const struct folder folder = folder_make();
+    struct eh_error error = {0};
+    struct eh_run run;
+    file_copy(version_3, folder.db);
+    assert_version_2(folder.db);
+    struct eh_store *store = open_or_fail(folder.db, EH_STORE_READ);
+    cr_assert_eq(eh_store_run_load(store, 3, &run, &error), EH_OK, "%s", error.text);
+    cr_expect(run.info.no_click);
+    cr_expect_eq(run.info.count_off, 4);
+    cr_expect_eq(run.click_count, 0);
+    cr_expect_eq(run.take.count, 4 + 8);
+    cr_expect_eq(run.take.hits[0].at_ns, 0, "the first hit opens the run");
+    cr_expect_eq(run.take.hits[1].at_ns, 954038312);
+    eh_run_deinit(&run);
+    cr_assert_eq(eh_store_run_load(store, 2, &run, &error), EH_OK, "%s", error.text);
+    cr_expect(!run.info.no_click);
+    cr_expect_eq(run.info.count_off, 0);
+    eh_run_deinit(&run);
+    eh_store_close(store);
+    folder_remove(&folder);
+}
+
+enum { NOW = 3, LATER_MAX = NOW + 2 };
 
 /* A later program, as this one will be some day. */
 static struct eh_schema later(const char *steps[LATER_MAX], const char *next,
@@ -137,7 +163,7 @@ Test(history_migrate, missing_steps_are_taken_in_order_by_writer_and_reader) {
                      error.text);
         struct eh_store *store = NULL;
         cr_assert_eq(eh_store_open(&store, folder.db, EH_STORE_READ, &error), EH_NEWER_VERSION);
-        cr_assert_not_null(strstr(error.text, "its version 4, this program knows up to 2"));
+        cr_assert_not_null(strstr(error.text, "its version 5, this program knows up to 3"));
         cr_assert_eq(open_later(folder.db, EH_STORE_READ, &schema, &error), EH_OK);
     }
     cr_assert_eq(unlink(folder.db), 0);

@@ -26,6 +26,8 @@ static void assert_same_info(const struct eh_run_info *a, const struct eh_run_in
     cr_assert_eq(a->plan.passes, b->plan.passes);
     cr_assert_eq(a->plan.gap, b->plan.gap);
     cr_assert_eq(a->tempo_bpm, b->tempo_bpm);
+    cr_assert_eq(a->no_click, b->no_click);
+    cr_assert_eq(a->count_off, b->count_off);
     cr_assert_eq(a->zero_ns, b->zero_ns);
     cr_assert_eq(a->resolution_ns, b->resolution_ns);
     cr_assert_eq(a->metre_count, b->metre_count);
@@ -87,6 +89,8 @@ Test(history_store, a_run_comes_back_as_it_was_stored) {
     info.demo_fault = "late-left-second";
     info.demo_seed = "18446744073709551615";
     info.tempo_bpm = 97.3;
+    info.no_click = true;
+    info.count_off = 4;
     info.started_utc_s = -5;
     info.utc_offset_s = -34200;
     struct eh_hit hits[9];
@@ -276,8 +280,8 @@ Test(history_store, what_makes_no_sense_is_refused_and_leaves_no_run) {
     const struct eh_metre_change falling[] = {{.at = 5, .beats = 4, .unit = 4},
                                               {.at = 5, .beats = 3, .unit = 4}};
     const struct eh_metre_change empty[] = {{.at = 0, .beats = 0, .unit = 4}};
-    struct eh_run_info bad[12];
-    for (size_t i = 0; i < 12; i++) {
+    struct eh_run_info bad[14];
+    for (size_t i = 0; i < 14; i++) {
         bad[i] = plain_info();
     }
     bad[0].tempo_bpm = NAN;
@@ -293,7 +297,9 @@ Test(history_store, what_makes_no_sense_is_refused_and_leaves_no_run) {
     bad[10].metres = falling;
     bad[10].metre_count = 2;
     bad[11].metres = empty;
-    for (size_t i = 0; i < 12; i++) {
+    bad[12].count_off = -1;
+    bad[13].count_off = 256;
+    for (size_t i = 0; i < 14; i++) {
         int64_t run = 77;
         cr_assert_eq(eh_store_run_begin(store, &bad[i], &run), EH_OUT_OF_RANGE, "case %zu", i);
         cr_assert_eq(run, 0);

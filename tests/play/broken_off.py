@@ -12,7 +12,7 @@ ENVIRONMENT['JACK_DEFAULT_SERVER'] = 'evenhand_nobody'
 ENVIRONMENT['JACK_NO_START_SERVER'] = '1'
 DATABASE = FOLDER.name + '/evenhand/history.db'
 # At 240 a bar lasts a second: a second of count-in, then 16ths; 0.7 s pass before the count-in.
-COMMAND = [PROGRAM, 'play', 'double-strokes', '--demo', '--tempo', '240', '--no-click', '--json']
+COMMAND = [PROGRAM, 'play', 'double-strokes', '--demo', '--tempo', '240', '--no-sound', '--json']
 
 
 def start():
