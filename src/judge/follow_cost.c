@@ -298,20 +298,20 @@ struct grace_walk {
 
 /* A grace note's lead over its main note against the usual one. The unit is 15 ms for a flam, 20 ms
  * a note for a drag: half of professionals' flams lie within 17 to 33 ms, of their drags' gaps
- * within 44 to 64. A wide flam is a flam all the same: up to 180 ms (170 a note in a drag), while
+ * within 44 to 64. A wide flam is a flam all the same: up to 180 ms (260 a note in a drag), while
  * it lies hardly further from its main note than from the stroke before (the first notes of a drag
- * may lie nearer to that). A grace note is never dearer than 2.5, and thus dearer neither than an
- * extra hit nor than a missing one. */
+ * may lie nearer to that). A grace note is never dearer than a missing one: where every figure of
+ * one hand is wide, giving up the whole row would be cheaper otherwise. */
 static const double flam_unit_ns = 15e6;
 static const double drag_unit_ns = 20e6;
-static const double grace_most = 2.5;
+static const double grace_most = 1.5;
 static const double flam_reach_ns = 180e6;
-static const double drag_reach_ns = 170e6;
+static const double drag_reach_ns = 260e6;
 /* A grace note louder than its main note is rather something else. */
 static const double loud_grace_weight = 0.2; /* a dB */
 static const double loud_grace_most = 1.2;
 static const double flam_share = 0.56; /* of the way back to the stroke before */
-static const double drag_share = 0.7;
+static const double drag_share = 0.9;
 
 static double grace_cost(const struct grace_walk *w, int32_t hit, int rank) {
     const struct eh_hit *hits = w->f->room.hits;
