@@ -34,9 +34,10 @@ struct eh_level_map {
     size_t count;
     double velocity[EH_LEVEL_POINTS]; /* rising */
     double level_db[EH_LEVEL_POINTS]; /* not falling */
-    double scale_sd; /* one standard error of any difference of levels, as a share of it: how far
-                        the map's dB may be stretched or squeezed; 0 = taken as exact. 0.1 of the
-                        default map: a guess of how far pads' curves leave it, no source */
+    double scale_sd; /* how far the map's dB may be stretched or squeezed: SD of the factor's
+                        natural logarithm, so about one standard error of a difference of levels as
+                        a share of it; 0 = taken as exact. 0.1 of the default map: a guess of how
+                        far pads' curves leave it, no source */
 };
 
 struct eh_pad {

@@ -33,7 +33,6 @@ struct contrast {
     struct eh_estimate e; /* dB a step */
     int low, high;
     bool topped, floored; /* so the step is at least so much */
-    size_t looks;
 };
 
 /* A mark's strokes this near to the pad's floor are cut off by it. */
@@ -44,22 +43,22 @@ static bool floored(const struct measures *m, double *levels, size_t n) {
     return n > 0 && eh_select(levels, n, n / 4) < m->floor_db + near_floor_db;
 }
 
-static bool lower(const struct contrast *a, const struct contrast *b) {
-    return !isfinite(b->e.value) || a->e.value < b->e.value;
-}
-
-/* Upper minus lower mark, a step; both need the style's least number of taps. */
-static struct contrast contrast_of(struct measures *m, int low, int high, double confidence) {
+/* Upper minus lower mark, a step; both need the style's least number of taps. Of LOOKS contrasts
+ * the least is told: every one of them lies above its own lower limit, so the least does above the
+ * lowest of these without more ado (Berger 1982, Technometrics 24, 295-300); its upper limit allows
+ * for the choice. */
+static struct contrast contrast_of(struct measures *m, int low, int high, double looks) {
     struct contrast c = {.low = low, .high = high};
     size_t top_low = 0;
     size_t top_high = 0;
     size_t n_high = levels_of_mark(m, high, m->a, &top_high);
     size_t n_low = levels_of_mark(m, low, m->b, &top_low);
-    c.e = eh_shift(m->a, n_high, m->b, n_low, confidence);
+    double missed = 1.0 - MEASURE_CONFIDENCE;
     double steps = high - low;
+    c.e = eh_shift(m->a, n_high, m->b, n_low, 1.0 - missed / looks);
     c.e.value /= steps;
-    c.e.low /= steps;
     c.e.high /= steps;
+    c.e.low = eh_shift(m->a, n_high, m->b, n_low, MEASURE_CONFIDENCE).low / steps;
     c.topped = 2 * top_high > n_high;
     c.floored = floored(m, m->b, n_low);
     return c;
@@ -73,23 +72,25 @@ static size_t marks_to_compare(const struct measures *m) {
     return n;
 }
 
-/* The neighbours that differ least. The interval allows for having looked at several. */
+/* The neighbours that differ least. */
 static struct contrast least_contrast(struct measures *m) {
     struct contrast least = {.e = {NAN, NAN, NAN, 0}};
     size_t marks = marks_to_compare(m);
-    double confidence = 1.0 - (1.0 - MEASURE_CONFIDENCE) / (double)(marks > 2 ? marks - 1 : 1);
+    double looks = (double)(marks > 2 ? marks - 1 : 1);
+    double low = NAN;
     int before = -1;
     for (int k = 0; k < EH_DYNAMIC_COUNT; k++) {
         if ((double)m->steady[k] < m->style->least_n) {
             continue;
         }
         if (before >= 0) {
-            struct contrast c = contrast_of(m, before, k, confidence);
-            least = lower(&c, &least) ? c : least;
+            struct contrast c = contrast_of(m, before, k, looks);
+            low = fmin(low, c.e.low);
+            least = !isfinite(least.e.value) || c.e.value < least.e.value ? c : least;
         }
         before = k;
     }
-    least.looks = marks;
+    least.e.low = fmin(least.e.low, low);
     return least;
 }
 

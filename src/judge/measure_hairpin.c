@@ -11,14 +11,16 @@ enum { HAIRPINS = 64, HAIRPIN_LEAST = 6 };
 
 /* One hairpin as played: dB a written step, in the written direction. */
 struct slope {
-    double value, error;
+    double value;
+    double weight; /* how much it tells: the squares of its strokes' places, in steps */
     size_t n;
     int32_t bar;
 };
 
 struct slopes {
     struct slope at[HAIRPINS];
-    size_t count;
+    size_t count, n;
+    double scatter; /* of all their strokes about their lines, dB */
 };
 
 static bool inside(const struct measures *m, size_t i, int32_t hairpin) {
@@ -47,6 +49,21 @@ static size_t lay(struct measures *m, size_t from, const struct eh_hairpin *h, s
     return i;
 }
 
+/* What the strokes of A and B leave beside their line goes to the others in E, scaled up by what
+ * the line took. */
+static void add_rests(struct measures *m, double slope, size_t n, struct slopes *s) {
+    for (size_t k = 0; k < n; k++) {
+        m->c[k] = m->b[k] - slope * m->a[k];
+        m->e[s->n + k] = m->c[k];
+    }
+    double height = eh_median(m->c, n);
+    double left = sqrt((double)n / ((double)n - 2.0));
+    for (size_t k = 0; k < n; k++) {
+        m->e[s->n + k] = (m->e[s->n + k] - height) * left;
+    }
+    s->n += n;
+}
+
 static void add_slope(struct measures *m, const struct eh_hairpin *h, size_t n, size_t row,
                       struct slopes *s) {
     int steps = (int)h->to_dynamic - (int)h->from_dynamic;
@@ -54,16 +71,21 @@ static void add_slope(struct measures *m, const struct eh_hairpin *h, size_t n, 
         return;
     }
     struct eh_estimate e = eh_slope(m->a, m->b, n, MEASURE_CONFIDENCE, m->c);
-    struct slope *slope = &s->at[s->count++];
-    *slope = (struct slope){.value = e.value / steps,
-                            .error = (e.high - e.low) / (2.0 * 1.645 * abs(steps)),
-                            .n = n,
-                            .bar = m->row[row].bar};
+    double mean = eh_mean(m->a, n);
+    double squares = 0.0;
+    for (size_t k = 0; k < n; k++) {
+        squares += (m->a[k] - mean) * (m->a[k] - mean);
+    }
+    s->at[s->count++] = (struct slope){.value = e.value / steps,
+                                       .weight = squares * steps * steps,
+                                       .n = n,
+                                       .bar = m->row[row].bar};
+    add_rests(m, e.value, n, s);
 }
 
 static void collect(struct measures *m, struct slopes *s) {
     const struct eh_hairpin *hairpins = eh_exercise_hairpins(m->in->plan->exercise, NULL);
-    s->count = 0;
+    s->count = s->n = 0;
     for (size_t i = 0; i < m->count;) {
         int32_t hairpin = m->strokes[m->row[i].stroke].hairpin;
         if (hairpin < 0) {
@@ -75,42 +97,59 @@ static void collect(struct measures *m, struct slopes *s) {
         add_slope(m, &hairpins[hairpin], n, i, s);
         i = end;
     }
+    s->scatter = eh_scale(m->e, s->n, MEASURE_BOUND, MEASURE_CONFIDENCE).value;
 }
 
-/* All hairpins together, the sure ones counting more. */
+/* Error of a slope of WEIGHT: that of least squares over the root of the slope's efficiency on
+ * normal data, 3 / pi (Sen 1968, JASA 63, 1379-1389). One scatter serves all hairpins: from each
+ * one's own its error would be too uncertain to weigh by (Meier 1953, Biometrics 9, 59-73). */
+static double error_of(const struct slopes *s, double weight) {
+    return 1.0233 * s->scatter / sqrt(weight);
+}
+
+/* How many errors a limit lies away that is passed by one chance in 1 / TAIL; the scatter is known
+ * from the strokes beside two figures a line, four in five of which count (eh_scale). */
+static double reach(const struct slopes *s, double tail) {
+    double free = 0.8 * ((double)s->n - 2.0 * (double)s->count);
+    return eh_student_quantile(1.0 - tail, fmax(free, 3.0));
+}
+
+static struct eh_estimate estimate(double value, double half, size_t n) {
+    return (struct eh_estimate){value, value - half, value + half, n};
+}
+
+/* All hairpins together, each by how much it tells. */
 static struct eh_estimate pooled(const struct slopes *s) {
-    struct eh_estimate e = {NAN, NAN, NAN, 0};
     double sum = 0.0;
     double weights = 0.0;
     for (size_t k = 0; k < s->count; k++) {
-        double weight = 1.0 / fmax(s->at[k].error * s->at[k].error, 1e-6);
-        sum += weight * s->at[k].value;
-        weights += weight;
-        e.n += s->at[k].n;
+        sum += s->at[k].weight * s->at[k].value;
+        weights += s->at[k].weight;
     }
-    if (weights > 0.0) {
-        e.value = sum / weights;
-        e.low = e.value - 1.645 / sqrt(weights);
-        e.high = e.value + 1.645 / sqrt(weights);
+    if (!(weights > 0.0)) {
+        return (struct eh_estimate){NAN, NAN, NAN, 0};
     }
-    return e;
+    double tail = (1.0 - MEASURE_CONFIDENCE) / 2.0;
+    return estimate(sum / weights, reach(s, tail) * error_of(s, weights), s->n);
 }
+
+/* Hairpins that are looked at one by one are given so much together, as rows of bars are: it comes
+ * on top of what all of them as a whole may err by. */
+static const double single_chance = 0.01;
 
 /* One hairpin that surely fails although the others hold; the interval allows for the choice. */
 static const struct slope *failed(const struct slopes *s, double limit, struct eh_estimate *out) {
-    double tail = (1.0 - MEASURE_CONFIDENCE) / 2.0 / (double)(s->count > 0 ? s->count : 1);
-    double wide = eh_normal_quantile(1.0 - tail);
+    double wide = s->count > 0 ? reach(s, single_chance / (double)s->count) : 0.0;
     const struct slope *worst = NULL;
     for (size_t k = 0; k < s->count; k++) {
         const struct slope *at = &s->at[k];
-        if (at->value + wide * at->error < limit && (worst == NULL || at->value < worst->value)) {
+        if (at->value + wide * error_of(s, at->weight) < limit &&
+            (worst == NULL || at->value < worst->value)) {
             worst = at;
         }
     }
     if (worst != NULL) {
-        double half = wide * worst->error;
-        *out =
-            (struct eh_estimate){worst->value, worst->value - half, worst->value + half, worst->n};
+        *out = estimate(worst->value, wide * error_of(s, worst->weight), worst->n);
     }
     return worst;
 }

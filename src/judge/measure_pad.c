@@ -3,12 +3,16 @@
 
 #include "measure.h"
 
-/* How far the map's dB may be stretched or squeezed: an error in proportion to a difference. */
+/* How far the map's dB may be stretched or squeezed: a factor whose logarithm has this SD. Its
+ * limits and the reading's own are combined side by side (Zou & Donner 2008, Stat. Med. 27,
+ * 1693-1702), so that to stretch and to squeeze are as likely. */
 struct eh_estimate measure_widen_scale(const struct measures *m, struct eh_estimate e) {
-    double add = 1.645 * m->in->pad->levels.scale_sd * e.value;
-    if (add != 0.0) {
-        e.low = e.value - hypot(e.value - e.low, add);
-        e.high = e.value + hypot(e.high - e.value, add);
+    double reach = 1.645 * m->in->pad->levels.scale_sd;
+    double away = e.value * expm1(reach);
+    double nearer = e.value * -expm1(-reach);
+    if (away != 0.0) {
+        e.low = e.value - hypot(e.value - e.low, away > 0.0 ? nearer : away);
+        e.high = e.value + hypot(e.high - e.value, away > 0.0 ? away : nearer);
     }
     return e;
 }

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "calibrating.h"
 #include "evenhand/settings.h"
 #include "knowing.h"
 
@@ -18,7 +19,8 @@ struct bench {
     struct cell *cell;
     struct written w, other;
     struct eh_style style;
-    struct eh_pad pad;
+    struct kit kit;    /* the run's own pad ... */
+    struct eh_pad pad; /* ... and what the judge knows of it */
     struct player player;
     struct intents intents;
     struct blows blows;
@@ -28,21 +30,6 @@ struct bench {
 static void die(const char *what) {
     (void)fprintf(stderr, "%s\n", what);
     abort();
-}
-
-static void describe_pad(const struct kit *kit, struct eh_pad *pad) {
-    eh_pad_init_default(pad);
-    if (kit->told) {
-        /* What a calibration would have found: the level behind each velocity, and the floor. */
-        pad->floor_velocity = kit->floor_velocity;
-        (void)snprintf(pad->levels.name, sizeof pad->levels.name, "%s", kit->name);
-        pad->levels.count = EH_LEVEL_POINTS;
-        for (int i = 0; i < EH_LEVEL_POINTS; i++) {
-            const double velocity = 1.0 + 126.0 * i / (EH_LEVEL_POINTS - 1);
-            pad->levels.velocity[i] = velocity;
-            pad->levels.level_db[i] = 20.0 * log10(velocity / 127.0) / kit->curve - kit->gain_db;
-        }
-    }
 }
 
 static bool open_bench(struct bench *b, struct cell *cell) {
@@ -60,7 +47,6 @@ static bool open_bench(struct bench *b, struct cell *cell) {
     if (eh_style_shipped(&b->style, b->w.style, &error) != EH_OK) {
         die(error.text);
     }
-    describe_pad(spec->kit, &b->pad);
     return true;
 }
 
@@ -81,12 +67,28 @@ static void mix(struct player *p, const struct mixture *m) {
     }
 }
 
+/* The run's own pad. Its chance is a stream of its own: the same player plays on every pad. */
+static void set_up_pad(struct bench *b, const struct chance *chance) {
+    const struct spec *spec = &b->cell->spec;
+    struct chance own;
+    chance_seed(&own, chance_mix(chance->s[0], 0x6b6974));
+    b->kit = kit_draw(spec->kit, &own);
+    if (spec->mixture != NULL && spec->mixture->echoes > 0.0) {
+        b->kit.echoes = spec->mixture->echoes;
+    }
+    kit_describe(spec->kit, &b->pad);
+    if (b->kit.told == TOLD_CALIBRATION) {
+        calibrate(&b->kit, &b->player, &own, &b->pad);
+    }
+}
+
 /* False when no hand can play what is asked for. */
 static bool play(struct bench *b, struct chance *chance) {
     const struct spec *spec = &b->cell->spec;
     const struct written *played = spec->course == COURSE_OTHER ? &b->other : &b->w;
     player_draw(&b->player, spec->player, played, b->style.accent_low_db, b->style.accent_high_db,
                 chance);
+    set_up_pad(b, chance);
     mix(&b->player, spec->mixture);
     if (spec->fault != NULL && spec->size > 0.0) {
         if (!spec->fault->put(&b->player, &b->style, &b->w, spec->size)) {
@@ -96,11 +98,7 @@ static bool play(struct bench *b, struct chance *chance) {
     player_make_room(&b->player, played);
     b->cell->laid += course_set_out(spec->course, &b->w, &b->other, chance, &b->intents);
     perform(played, &b->intents, &b->player, chance, &b->blows);
-    struct kit kit = *spec->kit;
-    if (spec->mixture != NULL && spec->mixture->echoes > 0.0) {
-        kit.echoes = spec->mixture->echoes;
-    }
-    kit_report(&kit, &b->blows, chance, &b->reported);
+    kit_report(&b->kit, &b->blows, chance, &b->reported);
     return true;
 }
 

@@ -353,19 +353,32 @@ static void list_clean(struct cells *cells, const struct scope *scope, struct sp
 
 /* ---- Pads ---- */
 
+/* Pads whose levels are known, exactly or by a calibration, at every tempo: what is covered there
+ * is held against what is covered on the good one. */
+static void clean_on_pad(struct cells *cells, const struct scope *scope, struct spec spec) {
+    const struct tempos tempos = tempos_of(scope);
+    const bool known = spec.kit->told == TOLD_EXACTLY || spec.kit->told == TOLD_CALIBRATION;
+    for (size_t t = 0; t < tempos.count; t++) {
+        spec.bpm = tempos.bpm[t];
+        if (known || spec.bpm == 120.0) {
+            clean_patterns(cells, scope, spec);
+        }
+    }
+}
+
 static void list_pads(struct cells *cells, const struct scope *scope, struct spec spec) {
     size_t kit_count = 0;
     size_t fault_count = 0;
     const struct kit *kits = kit_list(&kit_count);
     const struct fault *faults = fault_list(&fault_count);
-    spec.bpm = 120.0;
     for (size_t k = 0; k < kit_count; k++) {
         spec.kit = &kits[k];
         if (strcmp(spec.kit->name, "good") == 0) {
             continue;
         }
         spec.fault = NULL;
-        clean_patterns(cells, scope, spec);
+        clean_on_pad(cells, scope, spec);
+        spec.bpm = 120.0;
         spec.section = SECTION_DETECT;
         spec.player = PLAYER_PROFESSIONAL;
         spec.runs = scope->full ? 100 : 40;

@@ -5,28 +5,85 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* How far the law of a pad that follows the default one is off it: what the default map says of
+ * itself (scale_sd in evenhand/pad.h). */
+#define LAW_SD 0.1
+
 /* "good" hides what the mesh heads of the published takes hide and is otherwise exact. The share of
  * echoes, the floors, curves and merging times are assumptions about cheaper pads. */
 static const struct kit kits[] = {
-    {.name = "good", .clock_ms = 0.1, .masks = true, .curve = 1.0},
-    {.name = "open", .clock_ms = 0.1, .masks = false, .curve = 1.0},
-    {.name = "clock-1ms", .clock_ms = 1.0, .masks = true, .curve = 1.0},
-    {.name = "clock-5ms", .clock_ms = 5.0, .masks = true, .curve = 1.0},
-    {.name = "echoes-3%", .clock_ms = 1.0, .masks = true, .echoes = 0.03, .curve = 1.0},
-    {.name = "floor-24", .clock_ms = 1.0, .masks = true, .floor_velocity = 24, .curve = 1.0},
+    {.name = "good", .clock_ms = 0.1, .masks = true, .curve = 1.0, .law_sd = LAW_SD},
+    {.name = "good-known", .clock_ms = 0.1, .masks = true, .curve = 1.0, .told = TOLD_EXACTLY},
+    {.name = "good-calibrated",
+     .clock_ms = 0.1,
+     .masks = true,
+     .curve = 1.0,
+     .law_sd = LAW_SD,
+     .told = TOLD_CALIBRATION},
+    {.name = "open", .clock_ms = 0.1, .masks = false, .curve = 1.0, .law_sd = LAW_SD},
+    {.name = "clock-1ms", .clock_ms = 1.0, .masks = true, .curve = 1.0, .law_sd = LAW_SD},
+    {.name = "clock-5ms", .clock_ms = 5.0, .masks = true, .curve = 1.0, .law_sd = LAW_SD},
+    {.name = "echoes-3%",
+     .clock_ms = 1.0,
+     .masks = true,
+     .echoes = 0.03,
+     .curve = 1.0,
+     .law_sd = LAW_SD},
+    {.name = "floor-24",
+     .clock_ms = 1.0,
+     .masks = true,
+     .floor_velocity = 24,
+     .curve = 1.0,
+     .law_sd = LAW_SD},
     {.name = "floor-24-told",
      .clock_ms = 1.0,
      .masks = true,
      .floor_velocity = 24,
      .curve = 1.0,
-     .told = true},
-    {.name = "gain-6dB", .clock_ms = 1.0, .masks = true, .gain_db = -6.0, .curve = 1.0},
-    {.name = "saturated", .clock_ms = 1.0, .masks = true, .gain_db = 8.0, .curve = 1.0},
+     .law_sd = LAW_SD,
+     .told = TOLD_MAP},
+    {.name = "gain-6dB",
+     .clock_ms = 1.0,
+     .masks = true,
+     .gain_db = -6.0,
+     .curve = 1.0,
+     .law_sd = LAW_SD},
+    {.name = "saturated",
+     .clock_ms = 1.0,
+     .masks = true,
+     .gain_db = 8.0,
+     .curve = 1.0,
+     .law_sd = LAW_SD},
     {.name = "hot", .clock_ms = 1.0, .masks = true, .curve = 0.6},
-    {.name = "hot-told", .clock_ms = 1.0, .masks = true, .curve = 0.6, .told = true},
+    {.name = "hot-told",
+     .clock_ms = 1.0,
+     .masks = true,
+     .curve = 0.6,
+     .law_sd = LAW_SD,
+     .told = TOLD_MAP},
+    {.name = "hot-calibrated",
+     .clock_ms = 1.0,
+     .masks = true,
+     .curve = 0.6,
+     .told = TOLD_CALIBRATION},
     {.name = "dull", .clock_ms = 1.0, .masks = true, .curve = 1.5},
-    {.name = "dull-told", .clock_ms = 1.0, .masks = true, .curve = 1.5, .told = true},
-    {.name = "merging-25ms", .clock_ms = 1.0, .masks = true, .curve = 1.0, .merge_ms = 25.0},
+    {.name = "dull-told",
+     .clock_ms = 1.0,
+     .masks = true,
+     .curve = 1.5,
+     .law_sd = LAW_SD,
+     .told = TOLD_MAP},
+    {.name = "dull-calibrated",
+     .clock_ms = 1.0,
+     .masks = true,
+     .curve = 1.5,
+     .told = TOLD_CALIBRATION},
+    {.name = "merging-25ms",
+     .clock_ms = 1.0,
+     .masks = true,
+     .curve = 1.0,
+     .law_sd = LAW_SD,
+     .merge_ms = 25.0},
 };
 
 const struct kit *kit_list(size_t *out_count) {
@@ -41,6 +98,29 @@ const struct kit *kit_named(const char *name) {
         }
     }
     return NULL;
+}
+
+struct kit kit_draw(const struct kit *kit, struct chance *chance) {
+    struct kit one = *kit;
+    one.curve *= exp(kit->law_sd * chance_normal(chance));
+    return one;
+}
+
+void kit_describe(const struct kit *kit, struct eh_pad *out_pad) {
+    eh_pad_init_default(out_pad);
+    if (kit->told != TOLD_MAP && kit->told != TOLD_EXACTLY) {
+        return;
+    }
+    struct eh_level_map *map = &out_pad->levels;
+    out_pad->floor_velocity = kit->floor_velocity;
+    (void)snprintf(map->name, sizeof map->name, "%s", kit->name);
+    map->scale_sd = kit->law_sd;
+    map->count = EH_LEVEL_POINTS;
+    for (int i = 0; i < EH_LEVEL_POINTS; i++) {
+        const double velocity = pow(127.0, i / (EH_LEVEL_POINTS - 1.0));
+        map->velocity[i] = velocity;
+        map->level_db[i] = 20.0 * log10(velocity / 127.0) / kit->curve - kit->gain_db;
+    }
 }
 
 void reported_free(struct reported *reported) {

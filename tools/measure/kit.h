@@ -3,7 +3,16 @@
 #define MEASURE_KIT_H
 
 #include "evenhand/hit.h"
+#include "evenhand/pad.h"
 #include "perform.h"
+
+/* What the judge is told of a pad's levels and floor. */
+enum told {
+    TOLD_NOTHING,    /* the default map, and how uncertain that is */
+    TOLD_EXACTLY,    /* the pad's own curve, and that it is exact */
+    TOLD_MAP,        /* the pad's own curve as nearly as LAW_SD says, and the floor */
+    TOLD_CALIBRATION /* what eh_calibrate_fit makes of a calibration by the same player */
+};
 
 struct kit {
     const char *name;
@@ -13,8 +22,9 @@ struct kit {
     double floor_velocity;
     double gain_db;
     double curve;    /* velocity = 127 amplitude^curve: below 1 hot, above 1 dull */
+    double law_sd;   /* a run's own curve lies about that: SD of the ratio's logarithm */
     double merge_ms; /* a slow module reports notes nearer than this as one */
-    bool told;       /* the judge is told the curve, the floor and the clock, as by a calibration */
+    uint8_t told;    /* enum told */
 };
 
 /* What became of it: the hits as the judge gets them, and what each one was. */
@@ -27,6 +37,12 @@ struct reported {
 
 const struct kit *kit_list(size_t *out_count);
 const struct kit *kit_named(const char *name); /* NULL: no such pad */
+
+/* One pad of that kind: its law is drawn. */
+struct kit kit_draw(const struct kit *kit, struct chance *chance);
+
+/* What the judge knows of a pad of that kind before its law is drawn; by a calibration: nothing. */
+void kit_describe(const struct kit *kit, struct eh_pad *out_pad);
 
 /* BLOWS lie in order of time. */
 void kit_report(const struct kit *kit, const struct blows *blows, struct chance *chance,

@@ -53,6 +53,7 @@ def write(folder, command, measured, tables, align, detect, clean):
         "unclear": tables.unclear_table(targets.composed(good_clean)),
         "too-few": tables.too_few(good_clean),
         "coverage": tables.cover_table(good_clean),
+        "coverage-pads": tables.cover_pads_table(targets.composed(clean)),
         "pads": tables.pads_table(detect, clean),
     }
     replace(folder / "believed.md", blocks)

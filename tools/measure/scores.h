@@ -16,6 +16,7 @@ enum pattern {
     PATTERN_DRAGS,
     PATTERN_BUZZ,
     PATTERN_DYNAMICS,
+    PATTERN_MARKS, /* four marks in turn */
     PATTERN_HAIRPINS,
     PATTERN_COUNT
 };

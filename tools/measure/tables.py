@@ -10,6 +10,7 @@ import sys
 import figures as fig
 import page
 import pictures
+import targets
 
 
 # ---- Which hit was which stroke ----
@@ -173,6 +174,26 @@ def cover_table(rows):
     return fig.table(["covered", "n", "professional %", "error", "n", "learner %", "error"], lines)
 
 
+LEVELS = ("tap-level", "hand-level", "diddle-level", "accent", "grace-level", "dynamics", "hairpin")
+
+
+def cover_pads_table(rows):
+    """Intervals of levels, by what the judge was told of the pad's law."""
+    pads = [pad for pad in fig.values(rows, "pad")
+            if pad == "good" or pad.endswith(("-known", "-told", "-calibrated"))]
+    pads = [pad for pad in pads if not pad.startswith("floor")]
+    lines = []
+    for player in ("professional", "learner"):
+        for aspect in LEVELS:
+            line = [f"{aspect}, {player}"]
+            for pad in pads:
+                some = fig.pick(rows, pad=pad, aspect=aspect, player=player)
+                n = fig.total(some, "measured")
+                line.append(f"{100 * fig.total(some, 'covered') / n:.1f} ({n:.0f})" if n else "-")
+            lines.append(line)
+    return fig.table(["covered % (n)", *pads], lines)
+
+
 # ---- Pads ----
 
 def pads_table(detect, clean):
@@ -226,6 +247,8 @@ def print_detect(rows):
 
 
 def print_clean(rows):
+    if len(fig.values(rows, "pad")) > 1:
+        say("Intervals of levels, by pad", cover_pads_table(targets.composed(rows)))
     for pad in fig.values(rows, "pad"):
         on_pad = fig.pick(rows, pad=pad)
         say(f"Players without a fault, pad {pad}", clean_table(on_pad))
