@@ -32,8 +32,15 @@ static void print_asked(const struct eh_run_info *info) {
     if (info->plan.passes > 1) {
         printf(", %d passes", info->plan.passes);
     }
-    printf("\nstyle      %s\ntempo      %.15g quarter notes a minute\n", info->style,
-           info->tempo_bpm);
+    printf("\nstyle      %s\n", info->style);
+    if (!info->no_click) {
+        printf("tempo      %.15g quarter notes a minute\n", info->tempo_bpm);
+    } else if (info->count_off > 0) {
+        printf("tempo      the player's own, without a click, after %d taps\n",
+               (int)info->count_off);
+    } else {
+        printf("tempo      the player's own, without a click\n");
+    }
 }
 
 static void print_heard(const struct eh_run *run) {

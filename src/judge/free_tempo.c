@@ -11,6 +11,9 @@
 /* Follower and curve agree after two or three turns; more than this is a wavering at the edges. */
 enum { TURNS = 4 };
 
+/* Two hits fit anywhere, at any tempo. */
+enum { LEAST_HITS = 3 };
+
 struct finding {
     const struct eh_exercise *exercise;
     const struct eh_take *take;
@@ -339,6 +342,10 @@ enum eh_status eh_free_tempo_find(struct eh_free_tempo *out, const struct eh_exe
     *out = (struct eh_free_tempo){0};
     if (take->count == 0) {
         return eh_fail(error, EH_EMPTY, "there is no hit of the pad in this take");
+    }
+    if (take->count < LEAST_HITS) {
+        return eh_fail(error, EH_NO_FIT, "%s too few to find a tempo in: at least %d are needed",
+                       take->count == 1 ? "one hit is" : "two hits are", LEAST_HITS);
     }
     struct finding f = {
         .exercise = exercise, .take = take, .pad = pad, .request = request, .out = out};

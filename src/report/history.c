@@ -56,6 +56,9 @@ static void add_remark(struct eh_text *text, const struct eh_run_row *row) {
     if (row->ended != EH_RUN_COMPLETE) {
         eh_text_printf(text, "; ended: %s", eh_run_ended_text(row->ended));
     }
+    if (row->no_click) {
+        eh_text_add(text, "; without a click");
+    }
     if (row->source == EH_SOURCE_DEMO) {
         const bool fault = row->demo_fault != NULL && row->demo_fault[0] != '\0';
         eh_text_printf(text, "; demo player%s%s", fault ? ": " : "", fault ? row->demo_fault : "");
@@ -78,6 +81,15 @@ static void add_remark_line(const struct report_paper *paper, const struct eh_ru
     eh_text_deinit(&text);
 }
 
+/* Where there was no click, the tempo is what the player made of it: the judgement has it. */
+static struct when tempo_text(const struct eh_run_row *row) {
+    struct when text = {"own"};
+    if (!row->no_click) {
+        (void)snprintf(text.text, sizeof text.text, "%.16s", report_fixed(row->tempo_bpm, 0).text);
+    }
+    return text;
+}
+
 static struct when count_text(const struct eh_run_row *row, uint32_t count) {
     struct when text = {"-"};
     if (row->judged) {
@@ -91,8 +103,8 @@ static void add_row(const struct report_paper *paper, const struct eh_run_row *r
     eh_text_printf(out, "%*" PRId64 "  %-*s  ", NUMBER_COLUMNS, row->number, WHEN_COLUMNS,
                    local_time(row).text);
     report_cell(out, row->exercise, exercise);
-    eh_text_printf(out, "%*s%*s%*s\n", TEMPO_COLUMNS, report_fixed(row->tempo_bpm, 0).text,
-                   FAULT_COLUMNS, count_text(row, row->verdict.faults).text, UNCLEAR_COLUMNS,
+    eh_text_printf(out, "%*s%*s%*s\n", TEMPO_COLUMNS, tempo_text(row).text, FAULT_COLUMNS,
+                   count_text(row, row->verdict.faults).text, UNCLEAR_COLUMNS,
                    count_text(row, row->verdict.unclear).text);
     add_remark_line(paper, row);
 }
@@ -102,10 +114,10 @@ static void add_paragraph(const struct report_paper *paper, const struct eh_run_
     struct eh_text text = {0};
     char lead[32];
     (void)snprintf(lead, sizeof lead, "%*" PRId64 "  ", NUMBER_COLUMNS, row->number);
-    eh_text_printf(&text, "%s %s, %s to the quarter, %s to work on, %s unclear; ",
-                   local_time(row).text, row->exercise, report_fixed(row->tempo_bpm, 0).text,
-                   count_text(row, row->verdict.faults).text,
-                   count_text(row, row->verdict.unclear).text);
+    eh_text_printf(
+        &text, "%s %s, %s%s, %s to work on, %s unclear; ", local_time(row).text, row->exercise,
+        tempo_text(row).text, row->no_click ? " tempo" : " to the quarter",
+        count_text(row, row->verdict.faults).text, count_text(row, row->verdict.unclear).text);
     add_remark(&text, row);
     report_wrap(paper, lead, eh_text_string(&text));
     paper->out->failed |= text.failed;

@@ -2,7 +2,8 @@
 audio in and MIDI out by python3-jack-client. None of our code has a part in it.
 
 jack_drummer.py FILE LATER_FRAMES [SECONDS]: the file's beginning is played LATER_FRAMES after the
-first click; only the file's first SECONDS. Prints what it does; ends after the last note.
+first click; only the file's first SECONDS. LATER_FRAMES "now": a second after our input is there,
+whatever sounds. Prints what it does, and how many clicks it heard; ends after the last note.
 """
 import array
 import sys
@@ -12,7 +13,8 @@ import time
 import jack
 import mido
 
-path, later = sys.argv[1], int(sys.argv[2])
+path = sys.argv[1]
+later = None if sys.argv[2] == 'now' else int(sys.argv[2])
 until = float(sys.argv[3]) if len(sys.argv) > 3 else 1e9
 client = jack.Client('drummer', no_start_server=True)
 ear = client.inports.register('ear')
@@ -22,7 +24,7 @@ for message in mido.MidiFile(path):
     now += message.time
     if message.type == 'note_on' and message.velocity > 0 and now <= until:
         notes.append((round(now * client.samplerate), bytes(message.bytes())))
-state = {'frame': 0, 'start': None, 'next': 0}
+state = {'frame': 0, 'start': None, 'next': 0, 'clicks': 0, 'heard': -10**9, 'go': False}
 done = threading.Event()
 
 
@@ -30,7 +32,13 @@ done = threading.Event()
 def process(frames):
     sound = array.array('f', bytes(ear.get_buffer()))
     stick.clear_buffer()
-    if state['start'] is None and max(sound) > 0.02:
+    if max(sound) > 0.02:
+        if state['frame'] - state['heard'] > client.samplerate // 10:
+            state['clicks'] += 1
+        state['heard'] = state['frame']
+    if state['start'] is None and state['go']:
+        state['start'] = state['frame'] + client.samplerate
+    if later is not None and state['start'] is None and max(sound) > 0.02:
         first = next(i for i in range(frames) if abs(sound[i]) > 0.005)
         state['start'] = state['frame'] + first + later
     while state['start'] is not None and state['next'] < len(notes):
@@ -56,7 +64,7 @@ def connect(source, target):
 
 with client:
     print('ready', flush=True)
-    wanted = {'sound', 'pad'}
+    wanted = {'sound', 'pad'} if later is not None else {'pad'}
     while wanted:
         for port in client.get_ports('^evenhand.*', is_audio=True, is_output=True):
             if connect(port.name, 'drummer:ear'):
@@ -66,6 +74,8 @@ with client:
             wanted.discard('pad')
         time.sleep(0.01)
     print('connected', flush=True)
+    state['go'] = later is None
     done.wait(120)
     time.sleep(0.2)
     print('played', state['next'], 'notes, from frame', state['start'], flush=True)
+    print('heard', state['clicks'], 'clicks', flush=True)

@@ -1,21 +1,25 @@
 #!/bin/bash
 # The pad's port vanishes, or the JACK server dies, in the middle of a run: it is said within two
-# seconds, and what was played is kept and judged. jack_gone.sh port|server
+# seconds, and what was played is kept and judged. jack_gone.sh port|server [OPTION OF PLAY...]
 . "$(dirname "$0")/jack_lib.sh"
-case $1 in
+what=$1
+shift
+case $what in
 port) drummer=drummer:stick ;;
 server) drummer=virtual ;;
 esac
 "$EVENHAND" demo double-strokes --tempo 160 --save "$work/played.mid" >/dev/null || fail "no file"
-$PYTHON "$HERE/jack_drummer.py" "$work/played.mid" "$(later)" >"$work/drummer.txt" 2>&1 &
+when=$(later)
+case $* in *count-off*) when=now ;; esac
+$PYTHON "$HERE/jack_drummer.py" "$work/played.mid" "$when" >"$work/drummer.txt" 2>&1 &
 player=$!
 wait_for_line ready "$work/drummer.txt"
-"$EVENHAND" play double-strokes --port $drummer --tempo 160 --json \
+"$EVENHAND" play double-strokes --port $drummer --tempo 160 --json "$@" \
     >"$work/live.json" 2>"$work/live.txt" </dev/null &
 program=$!
 wait_for_line '^Bar 3' "$work/live.txt"
 since=$(monotonic_ms)
-case $1 in
+case $what in
 port) kill -KILL $player ;;
 server) kill -KILL "$EVENHAND_JACK_PID" ;;
 esac

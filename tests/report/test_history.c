@@ -49,6 +49,22 @@ Test(report_history, a_run_takes_a_line_and_its_headline_another) {
     eh_text_deinit(&text);
 }
 
+Test(report_history, a_run_without_a_click_has_its_own_tempo) {
+    struct eh_run_row row = row_at(1741544400, 3600);
+    struct eh_report_look look = {.width = 48};
+    struct eh_text text = {0};
+    row.no_click = true;
+    cr_assert_eq(eh_report_history(&row, 1, NULL, &text), EH_OK);
+    cr_expect_not_null(
+        strstr(eh_text_string(&text),
+               "   12  2025-03-09 19:20  five-stroke-rolls                  own       1        3\n"
+               "       rudimental: left seconds late 0.61; without a click\n"));
+    eh_text_deinit(&text);
+    cr_assert_eq(eh_report_history(&row, 1, &look, &text), EH_OK);
+    cr_expect_not_null(strstr(eh_text_string(&text), "rolls, own"), "%s", eh_text_string(&text));
+    eh_text_deinit(&text);
+}
+
 Test(report_history, an_empty_history_says_so) {
     struct eh_text text = {0};
     cr_assert_eq(eh_report_history(NULL, 0, NULL, &text), EH_OK);

@@ -178,6 +178,7 @@ static void check_history(int width) {
         .exercise = words[2],
         .style = words[3],
         .tempo_bpm = 20.0 + random_below(380),
+        .no_click = random_below(2) > 0,
         .dropped = random_below(3),
         .judged = random_below(2) > 0,
         .verdict = {.headline = words[4], .faults = random_below(49), .unclear = random_below(49)}};
