@@ -38,6 +38,26 @@ struct outcome follow(const struct eh_plan *plan, const struct performance *p, i
     return o;
 }
 
+struct outcome follow_whole_take(const struct eh_plan *plan, const struct performance *p) {
+    struct eh_pad pad;
+    eh_pad_init_default(&pad);
+    struct outcome o = {.due_count = plan->due_count, .hit_count = p->count};
+    o.matches = calloc(plan->due_count, sizeof *o.matches);
+    o.fates = calloc(p->count + 1, sizeof *o.fates);
+    const struct eh_take take = {.hits = p->hits, .count = p->count};
+    struct eh_course *courses = NULL;
+    double cost = 0.0;
+    cr_assert_eq(
+        eh_follow_take(plan, &take, &pad, o.matches, o.fates, &courses, &o.course_count, &cost),
+        EH_OK);
+    cr_assert_leq(o.course_count, sizeof o.courses / sizeof o.courses[0]);
+    if (o.course_count > 0) {
+        memcpy(o.courses, courses, o.course_count * sizeof *courses);
+    }
+    free(courses);
+    return o;
+}
+
 void drop(struct outcome *o) {
     free(o->matches);
     free(o->fates);
@@ -45,29 +65,19 @@ void drop(struct outcome *o) {
 
 static void add_run(struct figure *figure, const struct eh_plan *plan,
                     const struct player *player) {
-    struct eh_pad pad;
-    eh_pad_init_default(&pad);
     struct performance p;
     player_play(player, plan, &p);
-    const struct eh_take take = {.hits = p.hits, .count = p.count};
-    struct eh_match *matches = calloc(plan->due_count, sizeof *matches);
-    struct eh_fate *fates = calloc(p.count + 1, sizeof *fates);
-    struct eh_course *courses = NULL;
-    size_t count = 0;
-    double cost = 0.0;
-    cr_assert_eq(eh_follow_take(plan, &take, &pad, matches, fates, &courses, &count, &cost), EH_OK);
+    struct outcome o = follow_whole_take(plan, &p);
     bool strayed = false;
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < o.course_count; i++) {
         strayed =
-            strayed || courses[i].kind == EH_COURSE_SKIP || courses[i].kind == EH_COURSE_REPEAT;
+            strayed || o.courses[i].kind == EH_COURSE_SKIP || o.courses[i].kind == EH_COURSE_REPEAT;
     }
-    figure->sum += performance_f(&p, plan, matches);
-    figure->music += performance_f_music(&p, plan, matches);
+    figure->sum += performance_f(&p, plan, o.matches);
+    figure->music += performance_f_music(&p, plan, o.matches);
     figure->strayed += strayed;
     figure->runs++;
-    free(courses);
-    free(matches);
-    free(fates);
+    drop(&o);
     performance_free(&p);
 }
 

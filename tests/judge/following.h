@@ -16,6 +16,9 @@ enum { AT_ONCE, WITH_TIME };
 
 /* Feeds all hits; WITH_TIME says between them, and after, that time passes. */
 struct outcome follow(const struct eh_plan *plan, const struct performance *p, int how);
+
+/* The whole take at once, as a run is judged. */
+struct outcome follow_whole_take(const struct eh_plan *plan, const struct performance *p);
 void drop(struct outcome *o);
 
 /* F over the eight exercises, 50 to 180 to the quarter. 1.0 would be every stroke found. MUSIC: up

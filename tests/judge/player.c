@@ -103,6 +103,10 @@ static void play_stroke(struct stage *s, size_t due, int64_t moved_ns) {
     double ms = p->delay_ms + s->wander_ms + s->figure_ms;
     if (stroke->kind == EH_KIND_GRACE) {
         ms += 4.0 * random_normal(&s->state);
+        if (p->wide_ms > 0.0 && eh_plan_stroke(s->plan, d->main)->hand == EH_HAND_RIGHT) {
+            const double usual_ms = (double)(s->plan->due[d->main].at_ns - d->at_ns) / 1e6;
+            ms += usual_ms - p->wide_ms * (double)(d->main - due);
+        }
     }
     if (stroke->kind == EH_KIND_SECOND) {
         ms += p->swing_seconds * (double)d->spacing_ns / 1e6;

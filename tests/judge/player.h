@@ -23,7 +23,8 @@ struct player {
     double drift;      /* 0.05: the tempo grows by 5 % from beginning to end */
     double missed, extra, echoed;  /* shares of strokes */
     double swing_seconds;          /* second strokes late by this share of the gap */
-    double grace_ms;               /* mean lead of a grace note; 0 = as due */
+    double wide_ms; /* from note to note in figures with grace notes of right main strokes; 0: as
+                       due */
     int stop_bar, stop_bars;       /* plan bars (from 0) not played; bars = 0: none */
     int skip_bar;                  /* this plan bar is left out and the rest moves up; -1 none */
     int repeat_bar;                /* this plan bar is played twice; -1 none */

@@ -115,6 +115,11 @@ static void break_off_and_take_again(struct player *p, const struct eh_plan *pla
     go(p, place(p, plan) - 1, (int)plan->bar_count);
 }
 
+static void break_off(struct player *p, const struct eh_plan *plan) {
+    go(p, 0, place(p, plan));
+    p->way[p->way_count - 1].share = 0.3 + 0.1 * (double)(p->seed % 5);
+}
+
 static void pick_up_anywhere(struct player *p, const struct eh_plan *plan) {
     go(p, 0, place(p, plan));
     go(p, WAY_SILENT, WAY_SILENT + 1);
@@ -144,6 +149,7 @@ Test(follow_course, goes_along_with_players_who_leave_the_written_way, .timeout 
                 {"repeat", repeat, 0.99, 0.99},
                 {"two bars missed", miss_two_bars, 0.99, 0.0},
                 {"a bar waited for", wait_a_bar, 0.99, 0.0},
+                {"broken off", break_off, 0.998, 0.0},
                 {"a bar broken off and taken again", break_off_and_take_again, 0.98, 0.99},
                 {"picked up at any bar", pick_up_anywhere, 0.985, 0.8},
                 {"a bar of something else", add_a_bar, 0.97, 0.0},
@@ -201,6 +207,94 @@ Test(follow_course, takes_the_nearest_of_the_places_where_a_player_may_have_gone
         struct outcome o = follow(&plan, &p, AT_ONCE);
         cr_expect_gt(performance_f(&p, &plan, o.matches), 0.9, "bar %d: F %.3f", bar,
                      performance_f(&p, &plan, o.matches));
+        drop(&o);
+        performance_free(&p);
+        eh_plan_deinit(&plan);
+    }
+    eh_exercise_free(exercise);
+}
+
+/* Four like bars, of which the last ends with a rest, and the same from the other hand. */
+static const char like_bars[] =
+    "metre: 4/4\n"
+    "| 8:llR rrL llR rrL llR rrL llR rrL | 8:llR rrL llR rrL llR rrL llR rrL |\n"
+    "| 8:llR rrL llR rrL llR rrL llR rrL | 8:llR rrL llR rrL llR rrL 4:- |\n"
+    "| 8:rrL llR rrL llR rrL llR rrL llR | 8:rrL llR rrL llR rrL llR rrL llR |\n"
+    "| 8:rrL llR rrL llR rrL llR rrL llR | 8:rrL llR rrL llR rrL llR 4:- |\n";
+
+/* Beats of six strokes; the last bar ends with a stroke. */
+static const char like_beats[] = "metre: 4/4\n"
+                                 "|: 16:6[R>LRRLL] 6[R>LRRLL] 6[R>LRRLL] 6[R>LRRLL] :|x3\n"
+                                 "| 16:6[R>LRRLL] 6[R>LRRLL] 6[R>LRRLL] 4:R> |\n"
+                                 "|: 16:6[L>RLLRR] 6[L>RLLRR] 6[L>RLLRR] 6[L>RLLRR] :|x3\n"
+                                 "| 16:6[L>RLLRR] 6[L>RLLRR] 6[L>RLLRR] 4:L> |\n";
+
+static struct outcome follow_like(const char *text, struct player player, double bpm,
+                                  double *out_f) {
+    struct eh_exercise *exercise = parse_exercise(text);
+    cr_assert_not_null(exercise);
+    struct eh_plan plan = plan_at(exercise, bpm, 2000.0, 1);
+    struct performance p;
+    player_play(&player, &plan, &p);
+    struct outcome o = follow_whole_take(&plan, &p);
+    *out_f = performance_f_music(&p, &plan, o.matches);
+    performance_free(&p);
+    eh_plan_deinit(&plan);
+    eh_exercise_free(exercise);
+    return o;
+}
+
+/* Who leaves out one of the bars ends with the rest that is written at the end. */
+Test(follow_course, a_skip_among_like_bars_is_no_run_broken_off) {
+    for (int i = 0; i < 12; i++) {
+        struct player player = player_default((uint64_t)i + 3);
+        const int left_out = 1 + i % 6;
+        go(&player, 0, left_out);
+        go(&player, left_out + 1, 8);
+        double f = 0.0;
+        struct outcome o = follow_like(like_bars, player, 60.0 + 10.0 * i, &f);
+        cr_assert_eq(o.course_count, 1, "bar %d", left_out + 1);
+        cr_expect_eq(o.courses[0].kind, EH_COURSE_SKIP, "bar %d", left_out + 1);
+        cr_expect_geq(f, 0.98, "bar %d: F %.4f", left_out + 1, f);
+        drop(&o);
+    }
+}
+
+static void expect_stop(const char *text, int seed, int last, double share, double bpm) {
+    struct player player = player_default((uint64_t)seed);
+    go(&player, 0, last + 1);
+    player.way[last].share = share;
+    double f = 0.0;
+    struct outcome o = follow_like(text, player, bpm, &f);
+    cr_assert_eq(o.course_count, 1, "bar %d, %.2f of it", last + 1, share);
+    cr_expect_eq(o.courses[0].kind, EH_COURSE_STOP, "bar %d, %.2f of it", last + 1, share);
+    cr_expect_geq(f, 0.98, "bar %d, %.2f of it: F %.4f", last + 1, share, f);
+    drop(&o);
+}
+
+/* Who breaks off within a bar, or within a beat, has not gone on to the last bar. */
+Test(follow_course, a_run_broken_off_among_like_bars_is_no_skip) {
+    for (int i = 0; i < 24; i++) {
+        const int last = 2 + i % 4;
+        expect_stop(like_bars, i + 3, last, i % 2 == 0 ? 0.3 : 0.55, 60.0 + 5.0 * i);
+        expect_stop(like_beats, i + 3, last, i % 2 == 0 ? 0.62 : 0.41, 50.0 + 3.0 * i);
+    }
+}
+
+/* Drags of one hand three times as wide as usual are drags all the same (their width is judged, and
+ * what is usual, 54 ms a note, is from the Groove MIDI Dataset 1.0.0, Gillick et al. 2019). */
+Test(follow_course, keeps_with_drags_of_one_hand_however_wide) {
+    struct eh_exercise *exercise = parse_exercise("metre: 4/4\n|: 4:llR rrL llR rrL :|x8");
+    cr_assert_not_null(exercise);
+    for (int i = 0; i < 16; i++) {
+        struct eh_plan plan = plan_at(exercise, 50.0 + 5.0 * i, 2000.0, 1);
+        struct player player = player_default((uint64_t)i + 3);
+        player.wide_ms = 150.0 + 10.0 * (i % 4);
+        struct performance p;
+        player_play(&player, &plan, &p);
+        struct outcome o = follow_whole_take(&plan, &p);
+        const double f = performance_f(&p, &plan, o.matches);
+        cr_expect_geq(f, 0.97, "at %d: F %.4f", 50 + 5 * i, f);
         drop(&o);
         performance_free(&p);
         eh_plan_deinit(&plan);
