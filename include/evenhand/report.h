@@ -63,8 +63,8 @@ void eh_report_bar_line(const struct eh_bar_summary *bar, const struct eh_report
 void eh_report_heard_line(const struct eh_free_bar *bar, const struct eh_plan_bar *where,
                           const struct eh_report_look *look, struct eh_text *out);
 
-/* Appends where the player is by now, without a newline: "bar 5  97 to the quarter  63 hits". LOOK
- * may be NULL. */
+/* Appends where the player is by now, without a newline: "63 hits so far; in bar 5, 97 to the
+ * quarter". LOOK may be NULL. */
 void eh_report_place(const struct eh_free_place *place, const struct eh_plan *plan, size_t hits,
                      const struct eh_report_look *look, struct eh_text *out);
 

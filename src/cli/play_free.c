@@ -14,11 +14,12 @@ static void tell_uneven(struct play_run *run) {
 }
 
 /* The line that is drawn over: on a terminal, and not faster than time. */
-static void show_place(struct play_run *run) {
-    if (run->hit_count == run->shown_hits || run->clock.is_virtual) {
+static void show_place(struct play_run *run, int64_t now_ns) {
+    const bool counting = now_ns < run->click->zero_ns && run->hit_count == 0;
+    if (counting || run->hit_count + 1 == run->shown || run->clock.is_virtual) {
         return;
     }
-    run->shown_hits = run->hit_count;
+    run->shown = run->hit_count + 1;
     play_screen_place(run->screen, &run->practice->plan, &run->place, run->hit_count);
 }
 
@@ -30,5 +31,5 @@ void play_free_step(struct play_run *run, int64_t now_ns) {
     eh_free_follower_place(run->own_tempo, &run->place);
     eh_practice_follow(run->practice, now_ns - run->click->zero_ns - run->lag_ns, &run->place);
     tell_uneven(run);
-    show_place(run);
+    show_place(run, now_ns);
 }

@@ -22,7 +22,7 @@ struct play_run {
     struct eh_free_place place;         /* likewise: the latest */
     bool open;                          /* the run's zero is fixed; uncounted: by its first hit */
     int64_t began_ns, source_zero_ns;   /* on the clock; the demo player's zero */
-    size_t shown_hits;                  /* in the line that is drawn over */
+    size_t shown;                       /* the line that is drawn over: its hits + 1; 0: none yet */
     bool uneven_told;
     struct eh_hit *hits; /* the pad's own, as the follower wants them */
     struct eh_match *matches;

@@ -40,22 +40,25 @@ static void print_click(FILE *out, const struct eh_practice *practice,
         (void)fputs("no click.\n", out);
         return;
     }
-    (void)fprintf(out, "click: %s%s.\n",
-                  click->audio != NULL ? eh_click_granted(click->audio)->device : "no sound",
-                  practice->no_click ? ", for the count-in only" : "");
+    if (click->audio == NULL) {
+        (void)fprintf(out, "click: no sound%s.\n", practice->no_click ? ", only a count-in" : "");
+    } else {
+        (void)fprintf(out, "click: %s%s.\n", eh_click_granted(click->audio)->device,
+                      practice->no_click ? ", for the count-in only" : "");
+    }
 }
 
 /* What the player is to do where nothing keeps the beat, and what the lines will say. */
 static void print_free(FILE *out, const struct play_terms *terms) {
     const int32_t taps = play_count_off(terms->options);
     if (taps > 0) {
-        (void)fprintf(out, "Tap %d even beats on the pad and begin on the next one. ", (int)taps);
+        (void)fprintf(out, "Tap %d even beats on the pad and begin on the next one.\n", (int)taps);
     } else if (terms->practice->uncounted) {
-        (void)fputs("Begin when you like: your first stroke opens the run. ", out);
+        (void)fputs("Begin when you like: your first stroke opens the run.\n", out);
     } else {
-        (void)fputs("Go on by yourself after the count-in. ", out);
+        (void)fputs("Go on by yourself after the count-in.\n", out);
     }
-    (void)fputs("Bars are\nfollowed at your own tempo; what was missed is said at the end.\n", out);
+    (void)fputs("Bars are followed at your own tempo; what was missed is said at the end.\n", out);
 }
 
 void play_screen_begin(const struct play_screen *screen, const struct play_terms *terms,

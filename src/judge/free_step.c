@@ -150,13 +150,14 @@ static void begin_again(struct free_path *path, const struct free_note *note, do
 static void count_in_bar(struct free_path *path, const struct free_note *note, double at,
                          const struct free_move *move) {
     if (path->in.strokes == 0 || path->in.bar != note->bar) {
+        const bool waited = path->in.halted || move->halt;
         path->past = path->in;
-        path->past.bpm =
-            path->in.halted ? NAN : 60000.0 * (at - path->in.at) / (move->ms - path->in.ms);
+        path->past.bpm = waited ? NAN : 60000.0 * (at - path->in.at) / (move->ms - path->in.ms);
         path->in = (struct free_heard){.bar = note->bar, .at = at, .ms = move->ms};
+    } else {
+        path->in.halted = path->in.halted || move->halt;
     }
     path->in.strokes++;
-    path->in.halted = path->in.halted || move->halt;
 }
 
 bool free_go(struct free_path *path, const struct free_notes *notes, const struct free_move *move) {

@@ -34,15 +34,16 @@ void eh_report_place(const struct eh_free_place *place, const struct eh_plan *pl
                      const struct eh_report_look *look, struct eh_text *out) {
     const struct report_paper paper = report_paper(look, out);
     char line[WORDS];
-    int length = 0;
-    if (place->in.strokes > 0) {
-        length = add_bar(line, sizeof line, &plan->bars[place->in.bar]);
+    int length = snprintf(line, sizeof line, "%zu hit%s so far", hits, hits == 1 ? "" : "s");
+    if (hits == 0) {
+        length = snprintf(line, sizeof line, "in your own time");
+    } else if (place->in.strokes > 0) {
+        length += snprintf(line + length, sizeof line - (size_t)length, "; in bar %d",
+                           (int)plan->bars[place->in.bar].written);
     }
-    length += snprintf(line + length, sizeof line - (size_t)length, "  %zu hit%s heard", hits,
-                       hits == 1 ? "" : "s");
     if (place->loose >= LOOSE_LEAST) {
         (void)snprintf(line + length, sizeof line - (size_t)length,
-                       ", the latest %u are not written here", (unsigned)place->loose);
+                       ", the latest %u are not written there", (unsigned)place->loose);
     } else if (place->known) {
         (void)snprintf(line + length, sizeof line - (size_t)length, ", %.16s to the quarter",
                        report_fixed(place->in.bpm, 0).text);

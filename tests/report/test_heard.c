@@ -36,13 +36,14 @@ Test(report_heard, the_place_is_told_as_far_as_it_is_known) {
     const struct eh_free_place nothing = {.known = false};
     const struct eh_free_place one = {.in = {.bar = 0, .strokes = 1, .bpm = NAN}};
     struct eh_free_place known = {.known = true, .in = {.bar = 1, .strokes = 9, .bpm = 71.4}};
-    expect_place(nothing, 1, "  1 hit heard");
-    expect_place(one, 3, "Bar 1     3 hits heard");
-    expect_place(known, 40, "Bar 12    40 hits heard, 71 to the quarter");
+    expect_place(nothing, 0, "in your own time");
+    expect_place(nothing, 1, "1 hit so far");
+    expect_place(one, 3, "3 hits so far; in bar 1");
+    expect_place(known, 40, "40 hits so far; in bar 12, 71 to the quarter");
     known.loose = 3;
-    expect_place(known, 43, "Bar 12    43 hits heard, 71 to the quarter");
+    expect_place(known, 43, "43 hits so far; in bar 12, 71 to the quarter");
     known.loose = 4;
-    expect_place(known, 44, "Bar 12    44 hits heard, the latest 4 are not written here");
+    expect_place(known, 44, "44 hits so far; in bar 12, the latest 4 are not written there");
 }
 
 Test(report_heard, no_line_is_wider_than_asked_for) {
