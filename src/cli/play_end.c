@@ -45,27 +45,32 @@ static void keep_judgement(const struct play_run *run, const struct eh_judgement
     play_keep_judgement(run->keep, &verdict);
 }
 
-static void print_report(const struct play_run *run, const struct eh_judgement *judgement,
-                         const char *json) {
+void play_end_print(const struct play_run *run, const struct play_ended *ended) {
     if (run->terms.options->json) {
-        (void)fputs(json, stdout);
+        (void)fputs(eh_text_string(&ended->json), stdout);
         return;
     }
     struct eh_text text = {0};
     struct eh_report_look look = cli_look();
     look.played_utc_s = run->keep->started_utc_s;
-    if (eh_report_judgement(judgement, &look, &text) == EH_OK) {
+    if (eh_report_judgement(ended->judgement, &look, &text) == EH_OK) {
         (void)printf("\n%s", eh_text_string(&text));
     }
     eh_text_deinit(&text);
 }
 
-static void say_where_kept(const struct play_run *run) {
+void play_end_say_kept(const struct play_run *run) {
     if (run->keep->run > 0) {
         (void)fprintf(run->screen->out, "Kept as run %lld: evenhand judge %s run:%lld\n",
                       (long long)run->keep->run, run->terms.exercise->name,
                       (long long)run->keep->run);
     }
+}
+
+void play_ended_deinit(struct play_ended *ended) {
+    eh_judgement_free(ended->judgement);
+    eh_text_deinit(&ended->json);
+    *ended = (struct play_ended){0};
 }
 
 static void say_how_ended(const struct play_run *run) {
@@ -83,32 +88,26 @@ static void say_how_ended(const struct play_run *run) {
     }
 }
 
-static int judge_and_say(struct play_run *run) {
-    struct eh_judgement *judgement = NULL;
-    struct eh_text json = {0};
+static int judge_and_keep(struct play_run *run, struct play_ended *out) {
     struct eh_error error;
     eh_error_clear(&error);
-    enum eh_status status = judge(run, &judgement, &error);
+    enum eh_status status = judge(run, &out->judgement, &error);
     if (status == EH_OK) {
-        status = eh_report_json(judgement, &json);
+        status = eh_report_json(out->judgement, &out->json);
     }
-    int result = CLI_GOOD;
-    if (status == EH_OK) {
-        print_report(run, judgement, eh_text_string(&json));
-        keep_judgement(run, judgement, eh_text_string(&json));
-    } else {
+    if (status != EH_OK) {
         error.status = status;
-        result = cli_complain_error("this run cannot be judged", &error);
+        return cli_complain_error("this run cannot be judged", &error);
     }
-    say_where_kept(run);
-    eh_judgement_free(judgement);
-    eh_text_deinit(&json);
-    return result;
+    out->judged = true;
+    keep_judgement(run, out->judgement, eh_text_string(&out->json));
+    return CLI_GOOD;
 }
 
-int play_end(struct play_run *run) {
-    const int result = play_keep_end(run->keep, eh_practice_end(run->practice), &run->terms,
-                                     play_source_dropped(run->source));
+int play_end(struct play_run *run, struct play_ended *out) {
+    *out = (struct play_ended){.end = eh_practice_end(run->practice)};
+    const int result =
+        play_keep_end(run->keep, out->end, &run->terms, play_source_dropped(run->source));
     if (result != CLI_GOOD) {
         return result;
     }
@@ -117,5 +116,5 @@ int play_end(struct play_run *run) {
                             "is connected");
     }
     say_how_ended(run);
-    return judge_and_say(run);
+    return judge_and_keep(run, out);
 }

@@ -1,0 +1,109 @@
+#include "sitting.h"
+
+#include <string.h>
+
+#include "pad_find.h"
+#include "play_lay.h"
+#include "say.h"
+
+int sitting_lay(struct sitting *sitting, const struct sitting_piece *piece) {
+    sitting->piece = *piece;
+    return play_lay(&sitting->practice, piece->exercise, piece->request, piece->tempo,
+                    &sitting->bpm);
+}
+
+/* The demo player has no port, so no pad is kept for it. */
+static int find_pad(struct sitting *sitting) {
+    const struct play_options *options = &sitting->options;
+    const struct pad_wish wish = {.file = options->pad,
+                                  .port = options->demo == NULL ? play_source_name(&sitting->source)
+                                                                : NULL,
+                                  .player = options->player,
+                                  .db = options->db};
+    return pad_find(&sitting->pad, &wish);
+}
+
+int sitting_meet(struct sitting *sitting) {
+    int result = CLI_GOOD;
+    if (sitting->met) {
+        return result;
+    }
+    if (sitting->options.demo == NULL) {
+        result = play_source_open_pad(&sitting->source, sitting->options.port);
+    }
+    if (result == CLI_GOOD) {
+        result = find_pad(sitting);
+    }
+    sitting->met = result == CLI_GOOD;
+    return result;
+}
+
+/* It plays the notes of the pad that it plays through, or else of the one it is judged by. */
+static int open_demo(struct sitting *sitting) {
+    const struct play_options *options = &sitting->options;
+    const struct pad_wish through = {.file = options->through};
+    struct eh_demo_request request = {.seed = (uint64_t)options->seed,
+                                      .fault_count = options->fault_count,
+                                      .style = sitting->piece.style,
+                                      .no_click = options->no_click,
+                                      .count_off = play_count_off(options)};
+    memcpy(request.faults, options->faults, sizeof request.faults);
+    struct eh_pad pad;
+    if (options->through != NULL) {
+        if (pad_find(&pad, &through) != CLI_GOOD) {
+            return CLI_FAILED;
+        }
+        request.through = &pad;
+    }
+    eh_demo_take_notes(&request, request.through != NULL ? &pad : &sitting->pad);
+    return play_source_open_demo(&sitting->source, &sitting->practice.plan, &request);
+}
+
+int sitting_begin(struct sitting *sitting) {
+    if (sitting->options.demo != NULL && open_demo(sitting) != CLI_GOOD) {
+        return CLI_FAILED;
+    }
+    sitting->run = (struct play_run){.terms = {.options = &sitting->options,
+                                               .exercise = sitting->piece.exercise,
+                                               .style = sitting->piece.style,
+                                               .pad = &sitting->pad,
+                                               .practice = &sitting->practice,
+                                               .bpm = sitting->bpm},
+                                     .practice = &sitting->practice,
+                                     .source = &sitting->source,
+                                     .click = &sitting->click,
+                                     .keep = &sitting->keep,
+                                     .screen = &sitting->screen,
+                                     .clock = {.is_virtual = sitting->options.fast}};
+    int result = play_run_prepare(&sitting->run);
+    if (result == CLI_GOOD) {
+        play_click_open(&sitting->click, &sitting->practice, &sitting->options);
+        result = play_keep_begin(&sitting->keep, &sitting->run.terms, &sitting->source);
+    }
+    if (result == CLI_GOOD) {
+        sitting->screen = play_screen_make(sitting->options.json);
+        sitting->screen.look.played_utc_s = sitting->keep.started_utc_s;
+    }
+    return result;
+}
+
+int sitting_play(struct sitting *sitting, struct play_ended *out) {
+    play_signals_catch();
+    play_run_play(&sitting->run);
+    return play_end(&sitting->run, out);
+}
+
+void sitting_clear(struct sitting *sitting) {
+    play_run_deinit(&sitting->run);
+    play_keep_close(&sitting->keep);
+    play_click_close(&sitting->click);
+    eh_practice_deinit(&sitting->practice);
+    if (sitting->options.demo != NULL) {
+        play_source_close(&sitting->source);
+    }
+}
+
+void sitting_close(struct sitting *sitting) {
+    sitting_clear(sitting);
+    play_source_close(&sitting->source);
+}
