@@ -38,21 +38,25 @@ static struct stretch lay(struct measures *m, size_t from, size_t to) {
 }
 
 /* What players do, as standard deviations of the tempo at the start and of its change, percent:
- * most start with the click, which they have just heard counted in, and some of them drift; some
- * take another tempo and keep it; the rest do anything (common practice, no source). In a stretch
- * of two bars, in which a curve's start and end can hardly be told apart, this decides much; in one
- * of eight hardly anything. */
+ * nearly all start with the click, which they have just heard counted in, and some of them drift; a
+ * few take another tempo and keep it although the click goes on; the rest do anything (common
+ * practice, no source). In a stretch of two bars, in which a curve's start and end can hardly be
+ * told apart, this decides much; in one of eight hardly anything. */
 static const struct {
     double weight, start_percent, change_percent;
-} habits[] = {{0.75, 0.6, 8.0}, {0.10, 5.0, 0.5}, {0.15, 5.0, 8.0}};
+} habits[] = {{0.93, 0.5, 8.0}, {0.02, 5.0, 0.5}, {0.05, 5.0, 8.0}};
 
 enum { HABITS = sizeof habits / sizeof habits[0] };
 
-/* Percent faster than the click at the end of a stretch, and its standard error. A curve, not a
- * line: who starts with the click and gets faster evenly is twice as fast at the end as on the
- * whole. */
-static bool end_tempo(struct measures *m, const struct stretch *s, double *out_percent,
-                      double *out_error) {
+/* The tempo of a player whose offset grows by SLOPE, percent faster than the click. */
+static double faster(double slope) {
+    return 100.0 * (1.0 / (1.0 + slope) - 1.0);
+}
+
+/* Percent faster than the click at the end of a stretch; NAN where nothing can be said. A curve,
+ * not a line: who starts with the click and gets faster evenly is twice as fast at the end as on
+ * the whole. */
+static struct eh_estimate end_tempo(struct measures *m, const struct stretch *s) {
     static const double slope_at_end[3] = {0.0, 1.0, 2.0};
     struct eh_belief beliefs[HABITS];
     for (int k = 0; k < HABITS; k++) {
@@ -63,43 +67,40 @@ static bool end_tempo(struct measures *m, const struct stretch *s, double *out_p
     /* m->c and m->d lie side by side: together they are the fit's room. */
     struct eh_estimate e = eh_wander_believe(m->a, m->b, s->n, slope_at_end, beliefs, HABITS,
                                              MEASURE_CONFIDENCE, m->c);
-    double slope = e.value / s->length_ms;
-    *out_percent = 100.0 * (1.0 / (1.0 + slope) - 1.0);
-    double bend = 1.0 / ((1.0 + slope) * (1.0 + slope)); /* percent by slope */
-    *out_error = 100.0 * bend * (e.high - e.low) / (2.0 * 1.645) / s->length_ms;
-    return isfinite(*out_error) && slope > -0.5;
+    const double least = e.low / s->length_ms; /* early: the fastest that it may be */
+    return (struct eh_estimate){least > -0.5 ? faster(e.value / s->length_ms) : NAN,
+                                faster(e.high / s->length_ms), faster(least), s->n};
 }
 
 /* Stretches (passes) count by what they know: strokes times length squared. */
 static struct eh_estimate drift(struct measures *m) {
-    struct eh_estimate e = {NAN, NAN, NAN, 0};
-    double sum = 0.0;
-    double errors = 0.0;
+    struct eh_estimate sum = {0.0, 0.0, 0.0, 0}; /* low and high: squares of weighted distances */
     double weights = 0.0;
     for (size_t from = 0; from < m->count;) {
         size_t to = from + 1;
         while (to < m->count && m->row[to].stretch == m->row[from].stretch) {
             to++;
         }
-        struct stretch s = lay(m, from, to);
-        double percent = 0.0;
-        double error = 0.0;
-        if (s.n >= STRETCH_LEAST && s.length_ms > 0.0 && end_tempo(m, &s, &percent, &error)) {
-            double weight = (double)s.n * s.length_ms * s.length_ms;
-            sum += weight * percent;
-            errors += weight * weight * error * error;
-            weights += weight;
-            e.n += s.n;
+        const struct stretch s = lay(m, from, to);
+        if (s.n >= STRETCH_LEAST && s.length_ms > 0.0) {
+            const struct eh_estimate e = end_tempo(m, &s);
+            const double weight = (double)s.n * s.length_ms * s.length_ms;
+            if (isfinite(e.value) && isfinite(e.low) && isfinite(e.high)) {
+                sum.value += weight * e.value;
+                sum.low += pow(weight * (e.value - e.low), 2.0);
+                sum.high += pow(weight * (e.high - e.value), 2.0);
+                sum.n += s.n;
+                weights += weight;
+            }
         }
         from = to;
     }
-    if (weights > 0.0) {
-        double half = 1.645 * sqrt(errors) / weights;
-        e.value = sum / weights;
-        e.low = e.value - half;
-        e.high = e.value + half;
+    if (!(weights > 0.0)) {
+        return (struct eh_estimate){NAN, NAN, NAN, 0};
     }
-    return e;
+    const double value = sum.value / weights;
+    return (struct eh_estimate){value, value - sqrt(sum.low) / weights,
+                                value + sqrt(sum.high) / weights, sum.n};
 }
 
 static void say_tempo(struct eh_finding *f, const struct verdict_call *call) {
