@@ -168,6 +168,14 @@ double measure_pad_hides(const struct measures *m, double first_level, double ga
 /* Fills FLOOR_DB and HIDDEN of the rows; needs the offset. */
 void measure_mark_hidden(struct measures *m);
 
+/* ---- measure_hidden.c ---- */
+
+/* The chance, 0 to just below 1, that the pad would not have reported each row's stroke although it
+ * was played. OUT_CHANCE holds COUNT values and is none of A, B and C, which are overwritten.
+ * Returns the variance that what is not known of the chances leaves to the number of main strokes
+ * that were left out; grace notes that are missing are no fault by themselves. */
+double measure_hidden_chances(struct measures *m, double *out_chance);
+
 /* ---- measure_centre.c ---- */
 
 /* Robust centre of a hand's readings, widened by what one reading of the clock may be off (0 for

@@ -17,56 +17,105 @@ static void exact(struct eh_finding *f, uint32_t count, double limit, const char
 /* ---- Missed ---- */
 
 /* A missing grace note may be a flat flam, a missing second stroke a very soft one, and any stroke
- * may be softer than the pad reports, at all or so soon after a loud one: nobody can tell. */
+ * may be softer than the pad reports, at all or so soon after a loud one. How many were left out is
+ * estimated from those that were heard: where the pad hides a share p of what is played, each
+ * stroke that was heard stands for 1 / (1 - p) (Horvitz & Thompson 1952, JASA 47, 663-685). */
 struct missing {
-    uint32_t sure, hidden, soft;
+    uint32_t count;           /* not heard */
+    uint32_t soft;            /* of these near the pad's floor */
+    double mains, mains_var;  /* main strokes left out, and what chance adds */
+    double graces, grace_var; /* the same of grace notes */
 };
 
-static struct missing count_missing(struct measures *m) {
-    struct missing c = {0, 0, 0};
-    measure_bars_clear(m);
+static void add_missing(struct missing *c, const struct measure_stroke *r, double hidden) {
+    double out = r->matched ? -hidden / (1.0 - hidden) : 1.0;
+    double var = hidden / (1.0 - hidden);
+    c->mains += r->main ? out : 0.0;
+    c->mains_var += r->main ? var : 0.0;
+    c->graces += r->main ? 0.0 : out;
+    c->grace_var += r->main ? 0.0 : var;
+}
+
+/* HIDDEN: the chance of each row that the pad hid it; NULL: none looked at. */
+static struct missing count_missing(const struct measures *m, const double *hidden) {
+    struct missing c = {0, 0, 0.0, 0.0, 0.0, 0.0};
     for (size_t i = 0; i < m->count; i++) {
         const struct measure_stroke *r = &m->row[i];
-        if (r->matched) {
-            continue;
-        }
-        bool masked = r->kind == EH_KIND_SECOND && m->masked[r->hand] > 0;
-        if (masked || r->kind == EH_KIND_GRACE || r->hidden != HIDDEN_NOT) {
-            c.hidden++;
-            c.soft += r->hidden == HIDDEN_FLOOR;
-        } else {
-            c.sure++;
-        }
-        measure_bars_note(m, i, 1.0);
+        c.count += r->matched ? 0 : 1;
+        c.soft += !r->matched && r->hidden == HIDDEN_FLOOR;
+        add_missing(&c, r, hidden != NULL ? hidden[i] : 0.0);
     }
     return c;
 }
 
-static void missed(struct measures *m) {
-    struct eh_finding *f = verdict_add(m->out, EH_ASPECT_MISSED, EH_SIDE_BOTH);
-    struct missing c = count_missing(m);
-    double limit = allowed(m->style->missed_share, m->count);
-    exact(f, c.sure + c.hidden, limit, "strokes", m->count);
-    f->low = c.sure;
-    measure_bars_means_to_sums(m);
-    measure_bars_give(m, 1.0, f);
-    if (c.sure > limit) {
-        verdict_fault(f, EH_VERDICT_SOME, EH_DIRECTION_NONE);
-    } else if (c.sure + c.hidden <= limit) {
-        verdict_fine(f, EH_VERDICT_NONE);
+static void note_missing(struct measures *m) {
+    measure_bars_clear(m);
+    for (size_t i = 0; i < m->count; i++) {
+        if (!m->row[i].matched) {
+            measure_bars_note(m, i, 1.0);
+        }
     }
+    measure_bars_means_to_sums(m);
+}
+
+/* Strokes that were left out. Missing grace notes alone are no fault. */
+static struct eh_estimate left_out(const struct missing *c) {
+    double most = c->count;
+    double value = c->mains + c->graces;
+    double low = c->mains - 1.645 * sqrt(c->mains_var);
+    double high = value + 1.645 * sqrt(c->mains_var + c->grace_var);
+    return (struct eh_estimate){fmin(fmax(value, 0.0), most), fmin(fmax(low, 0.0), most),
+                                fmin(fmax(high, 0.0), most), c->count};
+}
+
+static void say_missed(struct eh_finding *f, const struct missing *c, double likely) {
     struct verdict_words w = verdict_say(f);
-    say_count(&w, c.sure + c.hidden, "stroke was missed", "strokes were missed");
+    bool hidden = f->fault != EH_FAULT_YES && c->count > f->limit_high;
+    if (hidden) {
+        say_count(&w, c->count, "stroke was not heard", "strokes were not heard");
+    } else {
+        say_count(&w, c->count, "stroke was missed", "strokes were missed");
+    }
     say(&w, ", where ");
-    say_range(&w, NAN, limit, 0, "");
+    say_range(&w, NAN, f->limit_high, 0, "");
     say(&w, " may fail");
     say_basis(&w, "stroke written", "strokes written");
-    if (f->fault == EH_FAULT_UNCLEAR) {
-        say(&w, "; ");
-        say_count(&w, c.hidden, "of them is", "of them are");
-        say(&w, " grace notes or soft strokes");
-        say_reason(&w, 2 * c.soft > c.hidden ? REASON_FLOOR : REASON_HIDDEN, 0, "");
+    if (f->fault == EH_FAULT_NO && hidden) {
+        say(&w, "; as many as this pad hides at such distances");
+    } else if (f->fault == EH_FAULT_UNCLEAR) {
+        say(&w, "; about ");
+        say_count(&w, (uint32_t)llround(c->count - likely), "of them is", "of them are");
+        say(&w, " such as the pad hides");
+        say_reason(&w, 2 * c->soft > c->count ? REASON_FLOOR : REASON_HIDDEN, 0, "");
     }
+}
+
+static void missed(struct measures *m) {
+    struct eh_finding *f = verdict_add(m->out, EH_ASPECT_MISSED, EH_SIDE_BOTH);
+    double limit = allowed(m->style->missed_share, m->count);
+    struct missing c = count_missing(m, NULL);
+    struct eh_estimate e = {c.count, c.count, c.count, m->count};
+    if (c.count > limit) {
+        double unknown = measure_hidden_chances(m, m->f);
+        c = count_missing(m, m->f);
+        c.mains_var += unknown;
+        e = left_out(&c);
+    }
+    exact(f, c.count, limit, "strokes", m->count);
+    f->low = floor(e.low);
+    bool explained = c.count > limit && e.value <= limit && e.high <= 2.0 * limit;
+    if (explained) {
+        f->value = round(e.value);
+        f->high = ceil(e.high);
+    }
+    note_missing(m);
+    measure_bars_give(m, 1.0, f);
+    if (e.low > limit) {
+        verdict_fault(f, EH_VERDICT_SOME, EH_DIRECTION_NONE);
+    } else if (c.count <= limit || explained) {
+        verdict_fine(f, EH_VERDICT_NONE);
+    }
+    say_missed(f, &c, e.value);
 }
 
 /* ---- Extra ---- */
