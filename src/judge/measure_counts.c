@@ -62,7 +62,7 @@ static void note_missing(struct measures *m) {
 static struct eh_estimate left_out(const struct missing *c) {
     double most = c->count;
     double value = c->mains + c->graces;
-    double low = c->mains - 1.645 * sqrt(c->mains_var);
+    double low = fmin(c->mains - 1.645 * sqrt(c->mains_var), value);
     double high = value + 1.645 * sqrt(c->mains_var + c->grace_var);
     return (struct eh_estimate){fmin(fmax(value, 0.0), most), fmin(fmax(low, 0.0), most),
                                 fmin(fmax(high, 0.0), most), c->count};
@@ -102,10 +102,11 @@ static void missed(struct measures *m) {
         e = left_out(&c);
     }
     exact(f, c.count, limit, "strokes", m->count);
-    f->low = floor(e.low);
+    f->low = ceil(e.low); /* strokes are whole */
     bool explained = c.count > limit && e.value <= limit && e.high <= 2.0 * limit;
     if (explained) {
         f->value = round(e.value);
+        f->low = fmin(f->low, f->value);
         f->high = ceil(e.high);
     }
     note_missing(m);
