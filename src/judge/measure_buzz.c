@@ -245,16 +245,21 @@ static void say_buzz(struct measures *m, struct eh_finding *f, const struct pres
 
 /* ---- The verdict ---- */
 
+/* Notes that are missing may be the pad's doing. */
+static struct verdict_call allow_for_pad(const struct measures *m, const struct presses *p,
+                                         struct verdict_call call) {
+    const bool soft = p->first_level - decay_db < m->floor_db + near_floor_db;
+    const bool swallowed = (double)m->in->pad->mask_dead_ns / 1e6 > swallowing_ms;
+    if (call.place != PLACE_INSIDE && call.reason != REASON_FEW && (soft || swallowed)) {
+        return (struct verdict_call){PLACE_UNKNOWN, soft ? REASON_FLOOR : REASON_HIDDEN};
+    }
+    return call;
+}
+
 static void judge_thin(struct measures *m, struct presses *p, struct eh_finding *f,
                        const struct eh_estimate *notes, struct verdict_call *call) {
     const double least = p->asked_notes - half_note;
-    *call = verdict_place(notes, least, NAN, m->style->least_n);
-    if (call->place != PLACE_INSIDE && call->reason != REASON_FEW) {
-        bool soft = p->first_level - decay_db < m->floor_db + near_floor_db;
-        bool swallowed = (double)m->in->pad->mask_dead_ns / 1e6 > swallowing_ms;
-        call->place = soft || swallowed ? PLACE_UNKNOWN : call->place;
-        call->reason = soft ? REASON_FLOOR : swallowed ? REASON_HIDDEN : call->reason;
-    }
+    *call = allow_for_pad(m, p, verdict_place(notes, least, NAN, m->style->least_n));
     verdict_numbers(f, notes, least, NAN, "notes");
     if (call->place == PLACE_INSIDE) {
         verdict_fine(f, EH_VERDICT_SUSTAINED);
@@ -268,7 +273,8 @@ static void judge_thin(struct measures *m, struct presses *p, struct eh_finding 
 static void judge_gaps(struct measures *m, struct presses *p, struct eh_finding *f,
                        const struct eh_estimate *gap, struct verdict_call *call) {
     double limit = m->style->buzz_gap_ms;
-    struct verdict_call gaps = verdict_place(gap, NAN, limit, m->style->least_n);
+    const struct verdict_call gaps =
+        allow_for_pad(m, p, verdict_place(gap, NAN, limit, m->style->least_n));
     if (gaps.place == PLACE_INSIDE) {
         return;
     }
