@@ -15,6 +15,7 @@
 
 #include "evenhand/free_follow.h"
 #include "evenhand/judgement.h"
+#include "evenhand/reading.h"
 #include "evenhand/status.h"
 #include "evenhand/store.h"
 #include "evenhand/text.h"
@@ -94,6 +95,17 @@ void eh_report_headline(const struct eh_judgement *judgement, char *out, size_t 
 EH_MUST_USE enum eh_status eh_report_history(const struct eh_run_row *rows, size_t count,
                                              const struct eh_report_look *look,
                                              struct eh_text *out);
+
+/* Appends an exercise as it is read: title, what it trains, how much there is to play; then the
+ * written bars from FIRST_BAR to LAST_BAR (from 1, both shown, both there), in lines of counts,
+ * accents, hands, rolls with their hand motion, and levels, everything that happens at once in one
+ * column; below, what the signs mean that were used. READING is EXERCISE's. A bar that fits into
+ * no line is broken where a beat begins. More than 240 columns are taken as 240. LOOK may be NULL.
+ * Errors: EH_NO_MEMORY. */
+EH_MUST_USE enum eh_status eh_report_exercise(const struct eh_exercise *exercise,
+                                              const struct eh_reading *reading, int first_bar,
+                                              int last_bar, const struct eh_report_look *look,
+                                              struct eh_text *out);
 
 /* Appends the practice caution by itself. LOOK may be NULL. */
 void eh_report_caution(const struct eh_report_look *look, struct eh_text *out);

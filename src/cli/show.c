@@ -1,110 +1,109 @@
 /* evenhand show */
-#include <math.h>
 #include <stdio.h>
 
 #include "command.h"
-#include "evenhand/exercise_text.h"
+#include "evenhand/plan.h"
+#include "evenhand/reading.h"
 #include "exercise_find.h"
+#include "look.h"
 #include "options.h"
+#include "play_options.h"
 #include "say.h"
 
-struct tally {
-    size_t main, right, left, doubles, buzzes, graces, accents;
+enum { WIDTH_LEAST = 60, WIDTH_MOST = 120 };
+
+struct show_options {
+    const char *exercise, *part;
+    int64_t first_bar, last_bar; /* 0: not said */
+    int64_t width;
 };
 
-static struct tally count_strokes(const struct eh_exercise *exercise) {
-    struct tally tally = {0};
-    size_t count = 0;
-    const struct eh_stroke *strokes = eh_exercise_strokes(exercise, &count);
-    for (size_t i = 0; i < count; i++) {
-        const struct eh_stroke *stroke = &strokes[i];
-        tally.accents += stroke->accent > 0;
-        tally.doubles += stroke->kind == EH_KIND_SECOND;
-        tally.buzzes += stroke->kind == EH_KIND_BUZZ;
-        if (stroke->kind == EH_KIND_GRACE) {
-            tally.graces++;
-            continue;
-        }
-        tally.main++;
-        tally.right += stroke->hand == EH_HAND_RIGHT;
-        tally.left += stroke->hand == EH_HAND_LEFT;
-    }
-    return tally;
-}
-
-/* "3 doubles", and nothing for none. */
-static void print_some(size_t count, const char *one, const char *many) {
-    if (count > 0) {
-        printf(", %zu %s", count, count == 1 ? one : many);
-    }
-}
-
-/* At the tempo to start with; the tempo counts quarter notes. */
-static int seconds_of(const struct eh_exercise *exercise) {
-    const double quarters = (double)eh_exercise_length(exercise) / (double)EH_TICKS_PER_QUARTER;
-    return (int)lround(quarters * 60.0 / eh_exercise_tempo_start(exercise));
-}
-
-static void print_counts(const struct eh_exercise *exercise) {
-    const struct tally tally = count_strokes(exercise);
-    size_t played = 0;
-    (void)eh_exercise_bars(exercise, &played);
-    const int written = eh_exercise_bar_count(exercise);
-    printf("%d bar%s", written, written == 1 ? "" : "s");
-    if (played != (size_t)written) {
-        printf(" (%zu played)", played);
-    }
-    printf(": %zu strokes, %zu right, %zu left", tally.main, tally.right, tally.left);
-    print_some(tally.accents, "accent", "accents");
-    print_some(tally.doubles, "double", "doubles");
-    print_some(tally.buzzes, "buzz", "buzzes");
-    print_some(tally.graces, "grace note", "grace notes");
-    const int seconds = seconds_of(exercise);
-    printf("\nstart at %.15g, aim at %.15g quarter notes a minute; %d:%02d long at the start\n",
-           eh_exercise_tempo_start(exercise), eh_exercise_tempo_goal(exercise), seconds / 60,
-           seconds % 60);
-}
-
-static int print_exercise(const struct found_exercise *found) {
-    struct eh_text text = {0};
-    if (eh_exercise_print(found->exercise, &text) != EH_OK || text.failed) {
-        eh_text_deinit(&text);
-        return cli_complain("%s: not enough memory to print it", found->name);
-    }
-    print_counts(found->exercise);
-    printf("\n%s", eh_text_string(&text));
-    eh_text_deinit(&text);
-    return CLI_GOOD;
-}
-
-static enum options_answer parse(int argc, char **argv, struct command_words *out_words,
-                                 const char **out_part) {
-    const struct option_row rows[] = {EXERCISE_PART_ROW(*out_part)};
+static enum options_answer parse(int argc, char **argv, struct show_options *out) {
+    const char *bars = NULL;
+    const struct option_row rows[] = {
+        OPTION_ROW_TEXT("bars", "A-B", "only these written bars: 5-8, 5-, -8, 5", bars),
+        EXERCISE_PART_ROW(out->part),
+        OPTION_ROW_COUNT("width", "COLUMNS", "60 to 120 (default 80)", out->width, WIDTH_LEAST,
+                         WIDTH_MOST),
+    };
     const struct command_usage usage = {
         .name = "show",
         .arguments = "EXERCISE",
-        .about = "Prints an exercise: what it trains, how much there is to play, and its text\n"
-                 "with the sticking of every bar. EXERCISE is a name from \"evenhand list\", a\n"
-                 "text file or a MusicXML file.",
+        .about = "Prints an exercise as it is read: what it trains, how much there is to play,\n"
+                 "then bar by bar what is counted, which hand, the accents, how many strokes a\n"
+                 "roll has and which hand motion makes it, dynamics with the height of the\n"
+                 "stick. EXERCISE is a name from \"evenhand list\", a text file or a MusicXML\n"
+                 "file.",
+        .more = "How it is counted: docs/reading.md. \"evenhand export EXERCISE FILE.txt\" writes\n"
+                "the exercise's text.",
         .options = rows,
         .option_count = sizeof rows / sizeof rows[0],
         .least = 1,
         .most = 1,
     };
-    return options_parse(&usage, argc, argv, out_words);
+    struct command_words words;
+    const enum options_answer answer = options_parse(&usage, argc, argv, &words);
+    if (answer != OPTIONS_RUN) {
+        return answer;
+    }
+    out->exercise = words.words[0];
+    struct eh_plan_request plan = {0};
+    if (bars != NULL && !play_bars_read(bars, &plan)) {
+        (void)options_complain(&usage, "--bars: \"%s\" is not A-B, bar numbers from 1", bars);
+        return OPTIONS_WRONG;
+    }
+    out->first_bar = plan.first_bar;
+    out->last_bar = plan.last_bar;
+    return OPTIONS_RUN;
+}
+
+/* Fills in what was not said and checks what was. */
+static int choose_bars(struct show_options *options, const struct found_exercise *found) {
+    const int count = eh_exercise_bar_count(found->exercise);
+    options->first_bar = options->first_bar == 0 ? 1 : options->first_bar;
+    options->last_bar = options->last_bar == 0 ? count : options->last_bar;
+    if (options->first_bar > count || options->last_bar > count) {
+        return cli_complain("--bars: %s has the bars 1 to %d", found->name, count);
+    }
+    if (options->first_bar > options->last_bar) {
+        return cli_complain("--bars: bar %d comes after bar %d; say the earlier one first",
+                            (int)options->first_bar, (int)options->last_bar);
+    }
+    return CLI_GOOD;
+}
+
+static int print_exercise(const struct show_options *options, const struct found_exercise *found) {
+    struct eh_report_look look = cli_look();
+    look.width = (int)options->width;
+    struct eh_reading reading;
+    struct eh_text text = {0};
+    enum eh_status status = eh_reading_make(&reading, found->exercise);
+    if (status == EH_OK) {
+        status = eh_report_exercise(found->exercise, &reading, (int)options->first_bar,
+                                    (int)options->last_bar, &look, &text);
+    }
+    if (status == EH_OK) {
+        (void)fputs(eh_text_string(&text), stdout);
+    }
+    eh_text_deinit(&text);
+    eh_reading_deinit(&reading);
+    return status == EH_OK ? CLI_GOOD
+                           : cli_complain("%s: not enough memory to print it", found->name);
 }
 
 int cli_show(int argc, char **argv) {
-    struct command_words words;
-    const char *part = NULL;
-    const enum options_answer answer = parse(argc, argv, &words, &part);
+    struct show_options options = {.width = EH_REPORT_WIDTH};
+    const enum options_answer answer = parse(argc, argv, &options);
     if (answer != OPTIONS_RUN) {
         return options_exit(answer);
     }
     struct found_exercise found;
-    int result = exercise_find(&found, words.words[0], part);
+    int result = exercise_find(&found, options.exercise, options.part);
     if (result == CLI_GOOD) {
-        result = print_exercise(&found);
+        result = choose_bars(&options, &found);
+        if (result == CLI_GOOD) {
+            result = print_exercise(&options, &found);
+        }
         exercise_deinit(&found);
     }
     return result;

@@ -8,6 +8,7 @@ that a new one gets its place by a decision and not by accident.
 MAY_INCLUDE = {
     "base": set(),
     "score": {"base"},
+    "reading": {"base", "score"},
     "hits": {"base"},
     "musicxml": {"base", "score"},
     "calibrate": {"base", "hits"},
@@ -16,14 +17,15 @@ MAY_INCLUDE = {
     "practice": {"base", "score", "hits", "calibrate", "judge"},
     "live": {"base", "hits"},
     "history": {"base", "score", "hits", "judge"},
-    "report": {"base", "score", "hits", "judge", "practice", "history"},
-    "cli": {"base", "score", "musicxml", "hits", "calibrate", "judge", "settings", "practice", "live", "history", "report"},
+    "report": {"base", "score", "reading", "hits", "judge", "practice", "history"},
+    "cli": {"base", "score", "reading", "musicxml", "hits", "calibrate", "judge", "settings", "practice", "live", "history", "report"},
 }
 
 # A public header (include/evenhand/NAME.h), and the room that offers it.
 HEADER_ROOM = {
     "status": "base", "stats": "base", "text": "base", "time": "base", "utc": "base",
     "build": "score", "exercise": "score", "exercise_text": "score", "written": "score",
+    "reading": "reading",
     "musicxml": "musicxml",
     "hit": "hits", "pad": "hits", "smf": "hits",
     "calibrate": "calibrate",
@@ -36,7 +38,7 @@ HEADER_ROOM = {
 }
 
 # The rooms that are pure: no I/O, no clock, no threads, no globals; libc and libm only.
-PURE = {"base", "score", "hits", "calibrate", "judge", "practice"}
+PURE = {"base", "score", "reading", "hits", "calibrate", "judge", "practice"}
 
 # What a pure room may take from the C library, by header. symbols.py looks at what it calls.
 PURE_SYSTEM = {
