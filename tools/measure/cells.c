@@ -285,9 +285,10 @@ static void detect_one(struct cells *cells, const struct scope *scope, struct sp
         (void)pattern_text(spec.fault->pattern, spec.strokes, spec.bpm, text);
         spec.exercise = pattern_name(spec.fault->pattern);
         spec.text = keep_text(cells, text);
-        for (int s = 0; s < 5; s++) {
-            spec.size = full_sizes[s];
-            if (everything || spec.size == 0.0 || spec.size == 2.0 ||
+        const double largest = fault_largest(spec.fault);
+        for (int s = 0; s < 5 && (largest == 0.0 || s < 3); s++) {
+            spec.size = largest > 0.0 && s == 2 ? largest : full_sizes[s];
+            if (everything || spec.size == 0.0 || spec.size == 2.0 || spec.size == largest ||
                 (!other_pads && spec.size == 1.0)) {
                 add(cells, scope, spec);
             }

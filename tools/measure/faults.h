@@ -24,6 +24,9 @@ struct fault {
 
 const struct fault *fault_list(size_t *out_count);
 
+/* The largest size that a hand can play, where that is below 2; else 0. */
+double fault_largest(const struct fault *fault);
+
 /* What is true of PLAYER in the terms of a finding of ASPECT for SIDE; NAN where the finding's
  * estimate has no counterpart among the player's figures. */
 double fault_truth(const struct player *player, const struct written *w, enum eh_aspect aspect,

@@ -47,6 +47,7 @@ def write(folder, command, measured, tables, align, detect, clean):
         "other": tables.other_exercise(align),
         "detect-16": tables.detect_table(good, 16.0, 2.0),
         "detect-32": tables.detect_table(good, 32.0, 2.0),
+        "detect-largest": tables.detect_largest(good),
         "detect-edge": tables.detect_table(good, 32.0, 1.0),
         "detect-tempo": tables.detect_by_tempo(good, 32.0, 2.0, "professional"),
         "clean": tables.clean_table(good_clean),

@@ -99,8 +99,9 @@ static double press_end(const struct blow *press, double next_ms, struct chance 
 
 /* Gaps and steps of isolated presses, bounce by bounce: middle 47, 36, 33, 31 ms with a middle half
  * of about 28 % of that, and -1.1, -1.6, -1.7, -1.5 dB with SD 1. Hands that follow each other
- * faster than 125 ms press tighter; a gapped roll is squeezed until its silence is long enough, and
- * loses less from bounce to bounce. */
+ * faster than 125 ms press tighter; a gapped roll is squeezed until its silence is as long as it
+ * should be (or stretched: one published gap in twenty is a quarter longer), and loses less from
+ * bounce to bounce. */
 static void bounce(const struct player *p, int hand, struct blow press, double next_ms,
                    struct chance *chance, struct blows *out) {
     static const double gaps[] = {47, 36, 33, 31, 31, 31};
@@ -115,8 +116,9 @@ static void bounce(const struct player *p, int hand, struct blow press, double n
         for (int k = 0; k + 1 < notes; k++) {
             length += gaps[k];
         }
-        const double room = spacing - p->silence_ms[hand];
-        squeeze = fmin(fmax(room, 14.0 * (notes - 1)) / length, squeeze);
+        const double room =
+            spacing - p->silence_ms[hand] - p->silence_sd_ms * chance_normal(chance);
+        squeeze = fmin(fmax(room, 14.0 * (notes - 1)) / length, 1.25);
     }
     press.role = press.due >= 0 ? ROLE_BOUNCE : ROLE_FOREIGN;
     for (int k = 0; k + 1 < notes; k++) {

@@ -46,6 +46,7 @@ struct player {
     /* ---- Presses ---- */
     double notes_share[2][7]; /* how often a press has 1 .. 7 notes, by hand */
     double silence_ms[2]; /* a gapped roll: from the last bounce to the next press; 0: natural */
+    double silence_sd_ms; /* of that, from press to press */
     /* ---- Counts ---- */
     double missed, extra;          /* shares of the strokes, by chance ... */
     int missed_count, extra_count; /* ... and so many exactly, of main strokes */

@@ -28,6 +28,7 @@ static const struct row rows[PATTERN_COUNT] = {
     [PATTERN_DRAGS] = {"drags", "rudimental", {"4:llR rrL llR rrL"}, 1, 2, CLOSE},
     [PATTERN_BUZZ] =
         {"buzz-roll", "rudimental", {"16:RzLzRzLz RzLzRzLz RzLzRzLz RzLzRzLz"}, 1, 8, CLOSE},
+    [PATTERN_WIDE_BUZZ] = {.name = "wide-buzz-roll"}, /* by the tempo: see below */
     [PATTERN_DYNAMICS] = {"dynamics",
                           "rudimental",
                           {"p 16:RLRL RLRL RLRL RLRL", "f 16:RLRL RLRL RLRL RLRL"},
@@ -64,7 +65,55 @@ static const struct row fast_buzz = {
     "buzz-roll", "rudimental", {"8:3[RzLzRz] 3[LzRzLz] 3[RzLzRz] 3[LzRzLz]"}, 1, 6, CLOSE};
 static const double fast_buzz_bpm = 130.0;
 
+/* By how many quarters lie between the hands. */
+static const struct wide {
+    double quarters;
+    struct row row;
+} wide_buzzes[] = {
+    {1.0 / 2, {"", "rudimental", {"8:RzLzRzLz RzLzRzLz"}, 1, 4, CLOSE}},
+    {2.0 / 5, {"", "rudimental", {"8:5[RzLzRzLzRz] 5[LzRzLzRzLz]"}, 1, 5, CLOSE}},
+    {1.0 / 3, {"", "rudimental", {"8:3[RzLzRz] 3[LzRzLz] 3[RzLzRz] 3[LzRzLz]"}, 1, 6, CLOSE}},
+    {2.0 / 7, {"", "rudimental", {"8:7[RzLzRzLzRzLzRz] 7[LzRzLzRzLzRzLz]"}, 1, 7, CLOSE}},
+    {1.0 / 4, {"", "rudimental", {"16:RzLzRzLz RzLzRzLz RzLzRzLz RzLzRzLz"}, 1, 8, CLOSE}},
+    {2.0 / 9, {"", "rudimental", {"16:9[RzLzRzLzRzLzRzLzRz] 9[LzRzLzRzLzRzLzRzLz]"}, 1, 9, CLOSE}},
+    {1.0 / 5,
+     {"",
+      "rudimental",
+      {"16:5[RzLzRzLzRz] 5[LzRzLzRzLz] 5[RzLzRzLzRz] 5[LzRzLzRzLz]"},
+      1,
+      10,
+      CLOSE}},
+    {1.0 / 6,
+     {"",
+      "rudimental",
+      {"16:6[RzLzRzLzRzLz] 6[RzLzRzLzRzLz] 6[RzLzRzLzRzLz] 6[RzLzRzLzRzLz]"},
+      1,
+      12,
+      CLOSE}},
+    {1.0 / 7,
+     {"",
+      "rudimental",
+      {"16:7[RzLzRzLzRzLzRz] 7[LzRzLzRzLzRzLz] 7[RzLzRzLzRzLzRz] 7[LzRzLzRzLzRzLz]"},
+      1,
+      14,
+      CLOSE}},
+};
+static const double widest_ms = 172.0;
+
+/* The widest that is no wider than that, or the narrowest. */
+static const struct row *wide_buzz(double bpm) {
+    const size_t count = sizeof wide_buzzes / sizeof *wide_buzzes;
+    size_t i = 0;
+    while (i + 1 < count && wide_buzzes[i].quarters * 60000.0 / bpm > widest_ms) {
+        i++;
+    }
+    return &wide_buzzes[i].row;
+}
+
 static const struct row *row_of(enum pattern pattern, double bpm) {
+    if (pattern == PATTERN_WIDE_BUZZ) {
+        return wide_buzz(bpm);
+    }
     if (pattern == PATTERN_BUZZ && bpm < slow_buzz_bpm) {
         return &slow_buzz;
     }

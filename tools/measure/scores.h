@@ -15,6 +15,7 @@ enum pattern {
     PATTERN_FLAMS,
     PATTERN_DRAGS,
     PATTERN_BUZZ,
+    PATTERN_WIDE_BUZZ, /* hands about as far apart as presses can close: 157 to 172 ms */
     PATTERN_DYNAMICS,
     PATTERN_MARKS, /* four marks in turn */
     PATTERN_HAIRPINS,

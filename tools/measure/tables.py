@@ -80,9 +80,14 @@ def other_exercise(rows):
 
 # ---- Faults ----
 
+def played_at(rows, size):
+    """The faults that were asked for at SIZE: those that hands can play."""
+    return fig.values(fig.pick(rows, size=size), "fault")
+
+
 def detect_rows(rows, strokes, size):
     lines = []
-    for fault in fig.values(rows, "fault"):
+    for fault in played_at(rows, size):
         line = [fault]
         for player in ("professional", "learner"):
             some = fig.pick(rows, fault=fault, strokes=strokes, size=size, player=player)
@@ -100,7 +105,7 @@ def detect_table(rows, strokes, size):
 def detect_by_tempo(rows, strokes, size, player):
     tempos = fig.values(rows, "bpm")
     lines = []
-    for fault in fig.values(rows, "fault"):
+    for fault in played_at(rows, size):
         line = [fault]
         for bpm in tempos:
             some = fig.pick(rows, fault=fault, strokes=strokes, size=size, player=player, bpm=bpm)
@@ -108,6 +113,22 @@ def detect_by_tempo(rows, strokes, size, player):
             line.append(f"{100 * fig.total(some, 'right') / n:.1f}" if n else "-")
         lines.append(line)
     return fig.table([f"{player}, found %", *(f"{bpm:g}" for bpm in tempos)], lines)
+
+
+def detect_largest(rows):
+    """Faults that no hand can play at twice the tolerance, at the largest size that one can."""
+    lines = []
+    for fault in fig.values(rows, "fault"):
+        mine = fig.pick(rows, fault=fault)
+        size = max(fig.values(mine, "size"))
+        for strokes in sorted(set(fig.values(mine, "strokes"))) if size < 2.0 else ():
+            line = [fault, f"{size:g}", f"{strokes:g}"]
+            for player in ("professional", "learner"):
+                some = fig.pick(mine, strokes=strokes, size=size, player=player)
+                line += [int(fig.total(some, "runs")), fig.share(some, "right", "runs")]
+            lines.append(line)
+    return fig.table(["fault", "tolerances", "strokes a hand", "runs", "professional: found %",
+                      "runs", "learner: found %"], lines) if lines else ""
 
 
 # ---- Players without a fault ----
@@ -241,6 +262,8 @@ def print_detect(rows):
                 if size in (1.0, 2.0):
                     say(f"Faults of {size:g} times the tolerance, {strokes:g} strokes a hand, "
                         f"pad {pad}", detect_table(on_pad, strokes, size))
+        say(f"Faults as large as hands can play them, pad {pad}", detect_largest(on_pad))
+        for strokes in fig.values(on_pad, "strokes"):
             if pad == "good":
                 say(f"The same by tempo: {strokes:g} strokes a hand, twice the tolerance",
                     detect_by_tempo(on_pad, strokes, 2.0, "professional"))
