@@ -15,7 +15,7 @@
 
 #define MEASURE_CONFIDENCE 0.90
 
-/* The bound of spreads (eh_scale) that are held against a limit, in scales. */
+/* The bound of the scatter of doubles (eh_scale), in scales. */
 #define MEASURE_BOUND 2.0
 
 /* What a listener can notice at all: a shift in an even row of 6 ms or 2.5 % of the spacing,

@@ -160,7 +160,7 @@ Test(scale, intervals_cover_the_truth_in_about_nine_of_ten) {
 }
 
 /* A normal spread of twice the limit is surely beyond it in 95 of 100 samples of 16 where Qn says
- * so in fewer than 90: why spreads are not held against their limits by Qn. */
+ * so in fewer than 90: why the scatter of doubles is not held against its limit by Qn. */
 Test(scale, sixteen_readings_tell_a_spread_of_twice_the_limit) {
     enum { RUNS = 1500, N = 16 };
     gsl_rng *r = chance();
