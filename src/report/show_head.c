@@ -59,7 +59,7 @@ static void add_tempo(struct eh_text *text, double bpm) {
     if (milli % 1000 != 0) {
         char digits[8];
         int length = snprintf(digits, sizeof digits, "%03d", (int)(milli % 1000));
-        while (digits[length - 1] == '0') {
+        while (length > 1 && digits[length - 1] == '0') {
             digits[--length] = '\0';
         }
         eh_text_printf(text, ".%s", digits);
