@@ -39,6 +39,27 @@ struct eh_line eh_line_fit(const double *x, const double *y, size_t n) {
 
 /* ---- Theil-Sen ---- */
 
+/* Merges V[FROM .. MIDDLE) and V[MIDDLE .. END) into OUT and counts the pairs that stood in falling
+ * order. Which comes next is as good as random, so nothing branches on it. */
+static size_t merge(const double *v, size_t from, size_t middle, size_t end, double *out) {
+    size_t count = 0;
+    size_t i = from;
+    size_t j = middle;
+    size_t k = from;
+    while (i < middle && j < end) {
+        const double x = v[i];
+        const double y = v[j];
+        const size_t second = y < x;
+        out[k++] = y < x ? y : x;
+        count += (middle - i) & (0 - second);
+        i += 1 - second;
+        j += second;
+    }
+    memcpy(out + k, v + i, (middle - i) * sizeof *v);
+    memcpy(out + k + (middle - i), v + j, (end - j) * sizeof *v);
+    return count;
+}
+
 /* How many pairs stand in falling order; sorts V by merging, with ROOM for N values. */
 static size_t inversions(double *v, double *room, size_t n) {
     size_t count = 0;
@@ -46,16 +67,7 @@ static size_t inversions(double *v, double *room, size_t n) {
         for (size_t from = 0; from < n; from += 2 * width) {
             size_t middle = from + width < n ? from + width : n;
             size_t end = middle + width < n ? middle + width : n;
-            size_t i = from;
-            size_t j = middle;
-            for (size_t k = from; k < end; k++) {
-                if (i < middle && (j >= end || v[i] <= v[j])) {
-                    room[k] = v[i++];
-                } else {
-                    count += middle - i;
-                    room[k] = v[j++];
-                }
-            }
+            count += merge(v, from, middle, end, room);
         }
         memcpy(v, room, n * sizeof *v);
     }
@@ -117,22 +129,86 @@ static double steepest(const struct points *p) {
     return (high - low) / step;
 }
 
-/* The K-th smallest slope, K from 1, by halving down to the last bits. */
-static double select_slope(const struct points *p, size_t k) {
-    double high = steepest(p) * (1.0 + 1e-12) + DBL_MIN;
-    double low = -high;
-    for (int i = 0; i < 200; i++) {
-        double middle = low + (high - low) / 2.0;
-        if (middle <= low || middle >= high) {
-            break;
-        }
-        if (slopes_below(p, middle) >= k) {
-            high = middle;
-        } else {
-            low = middle;
+/* Slopes between two numbers, BELOW of all lying below LOW and UPTO below HIGH. */
+struct slopes {
+    double low, high;
+    size_t below, upto;
+};
+
+static void halve(const struct points *p, size_t k, double middle, struct slopes *s) {
+    const size_t count = slopes_below(p, middle);
+    if (count >= k) {
+        s->high = middle;
+        s->upto = count;
+    } else {
+        s->low = middle;
+        s->below = count;
+    }
+}
+
+enum { LISTED = 2048 };
+
+/* Writes down the slopes within, LISTED at most; 0 when there are more. */
+static size_t list_slopes(const struct points *p, const struct slopes *s, double *out) {
+    size_t count = 0;
+    for (size_t i = 0; i < p->n; i++) {
+        for (size_t j = i + 1; j < p->n; j++) {
+            const double dx = p->x[j * p->step] - p->x[i * p->step];
+            const double slope = (p->y[j * p->step] - p->y[i * p->step]) / dx;
+            if (!(dx > 0.0) || slope < s->low || slope > s->high) {
+                continue;
+            }
+            if (count == LISTED) {
+                return 0;
+            }
+            out[count++] = slope;
         }
     }
-    return low;
+    return count;
+}
+
+/* Draws the numbers in to either side of the sought slope, as it was computed from its own pair. */
+static void draw_in(const struct points *p, size_t k, struct slopes *s) {
+    double list[LISTED];
+    while (s->upto - s->below > LISTED) {
+        const double middle = s->low + (s->high - s->low) / 2.0;
+        if (middle <= s->low || middle >= s->high) {
+            return;
+        }
+        halve(p, k, middle, s);
+    }
+    const size_t count = list_slopes(p, s, list);
+    if (k - s->below > count) {
+        return;
+    }
+    const double slope = eh_select(list, count, k - s->below - 1);
+    double reach = 1e-13 * fabs(slope) + DBL_MIN;
+    for (int turn = 0; turn < 4; turn++, reach *= 16.0) {
+        if (slope - reach > s->low) {
+            halve(p, k, slope - reach, s);
+        }
+        if (slope + reach < s->high) {
+            halve(p, k, slope + reach, s);
+        }
+        if (s->high - s->low <= 2.0 * reach) {
+            return;
+        }
+    }
+}
+
+/* The K-th smallest slope, K from 1, by halving down to the last bits. */
+static double select_slope(const struct points *p, size_t k) {
+    const double most = steepest(p) * (1.0 + 1e-12) + DBL_MIN;
+    struct slopes s = {-most, most, 0, usable_pairs(p)};
+    draw_in(p, k, &s);
+    for (int i = 0; i < 200; i++) {
+        const double middle = s.low + (s.high - s.low) / 2.0;
+        if (middle <= s.low || middle >= s.high) {
+            break;
+        }
+        halve(p, k, middle, &s);
+    }
+    return s.low;
 }
 
 struct eh_estimate eh_slope(const double *x, const double *y, size_t n, double confidence,

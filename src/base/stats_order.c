@@ -75,6 +75,9 @@ static inline void merge_eights(double *v) {
 /* Up to SMALL values; what is lacking is filled up with values that stay behind them. */
 static void sort_small(double *v, size_t n) {
     double row[SMALL];
+    if (n < 2) {
+        return;
+    }
     for (size_t i = 0; i < SMALL; i++) {
         row[i] = INFINITY;
     }

@@ -21,6 +21,7 @@ struct place {
 /* The places of one hand. */
 struct places {
     struct place at[PLACES];
+    uint8_t order[PLACES]; /* their numbers, softest centre first */
     size_t count, latest;
     bool in_bar;
 };
@@ -89,6 +90,11 @@ static void bucket(struct measures *m, int hand, bool in_bar, struct places *p, 
     }
     for (size_t k = 0; k < p->count; k++) {
         p->at[k].centre = eh_median(out + p->at[k].from, p->at[k].n);
+        size_t i = k;
+        for (; i > 0 && p->at[p->order[i - 1]].centre > p->at[k].centre; i--) {
+            p->order[i] = p->order[i - 1];
+        }
+        p->order[i] = (uint8_t)k;
     }
 }
 
@@ -96,26 +102,25 @@ static void bucket(struct measures *m, int hand, bool in_bar, struct places *p, 
  * a second place that sticks out does not count. Where they split evenly it is the mean of the
  * middle two: with one place loud and one soft nobody can say which is the odd one. */
 static double centre_elsewhere(const struct places *p, size_t place, size_t *out_n) {
-    double low = NAN;
-    double high = NAN;
     size_t all = 0;
     for (size_t k = 0; k < p->count; k++) {
-        all += k != place ? p->at[k].n : 0;
+        all += p->at[k].n;
     }
-    for (size_t k = 0; k < p->count; k++) {
-        size_t upto = 0;
-        for (size_t j = 0; j < p->count; j++) {
-            upto += j != place && p->at[j].centre <= p->at[k].centre ? p->at[j].n : 0;
-        }
-        if (k != place && 2 * upto >= all) {
-            low = fmin(low, p->at[k].centre);
-        }
-        if (k != place && 2 * upto > all) {
-            high = fmin(high, p->at[k].centre);
-        }
-    }
+    all -= p->at[place].n;
     *out_n = all;
-    return 0.5 * (low + high);
+    double low = NAN;
+    size_t upto = 0;
+    for (size_t i = 0; i < p->count; i++) {
+        const struct place *at = &p->at[p->order[i]];
+        upto += p->order[i] != place ? at->n : 0;
+        if (p->order[i] != place && 2 * upto >= all) {
+            low = isnan(low) ? at->centre : low;
+            if (2 * upto > all) {
+                return 0.5 * (low + at->centre);
+            }
+        }
+    }
+    return NAN;
 }
 
 /* How far a place stands above the hand's others, and the error of that. The taps' common spread
