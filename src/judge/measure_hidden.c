@@ -58,18 +58,31 @@ static bool is_pair(const struct measures *m, size_t row) {
            apart(m, row) < 2.0 * (double)m->in->pad->mask_until_ns / 1e6;
 }
 
+/* Notes the kind of the pair that ends at each row, KINDS where there is none. */
+static void note_kinds(struct measures *m) {
+    for (size_t i = 0; i < m->count; i++) {
+        m->group[i] = (uint8_t)(i > 0 && is_pair(m, i) ? kind_of(m, i) : KINDS);
+    }
+}
+
 static double gap_of(const struct pairs *p, double written, double deviate, bool grace) {
     double at = p->gap.middle + p->gap.spread * deviate;
     return fmax(grace ? exp(at) : written + at, 0.0);
 }
 
-/* The chance that the second note is not as far above the first as the pad asks for. Strokes
- * scatter in time with longer tails than a normal distribution's: Student's with five. */
-static double merges(const struct measures *m, const struct pairs *p, double written, bool grace) {
+/* Strokes scatter in time with longer tails than a normal distribution's: Student's with five. */
+static void lay_deviates(double out[POINTS]) {
+    for (int k = 0; k < POINTS; k++) {
+        out[k] = eh_student_quantile((k + 0.5) / POINTS, 5.0);
+    }
+}
+
+/* The chance that the second note is not as far above the first as the pad asks for. */
+static double merges(const struct measures *m, const struct pairs *p, const double deviates[POINTS],
+                     double written, bool grace) {
     double sum = 0.0;
     for (int k = 0; k < POINTS; k++) {
-        double deviate = eh_student_quantile((k + 0.5) / POINTS, 5.0);
-        double gap = gap_of(p, written, deviate, grace);
+        double gap = gap_of(p, written, deviates[k], grace);
         double least = eh_pad_mask_db(m->in->pad, (int64_t)(gap * 1e6));
         if (isfinite(least)) {
             sum += eh_normal_cdf((least - p->rise.middle) / p->rise.spread);
@@ -112,10 +125,16 @@ static void refine(const struct measures *m, struct pairs *p, size_t n, double w
     double gap = 0.0;
     double gap_squares = 0.0;
     double weights = 0.0;
+    double last = NAN; /* mostly the next one is the same: no mask reaches so far */
+    double seen = 1.0;
+    double hazard = 0.0;
     for (size_t k = 0; k < n; k++) {
         double z = cut_at(m, p, k, written, grace);
-        double seen = eh_normal_cdf(-z);
-        double hazard = exp(-z * z / 2.0) / 2.506628274631 / seen; /* sqrt(2 pi) */
+        if (z != last) {
+            seen = eh_normal_cdf(-z);
+            hazard = exp(-z * z / 2.0) / 2.506628274631 / seen; /* sqrt(2 pi) */
+            last = z;
+        }
         double x = bounded(m->a[k], &p->rise);
         double g = bounded(m->b[k], &p->gap);
         rise += x - p->rise.spread * hazard;
@@ -139,7 +158,7 @@ static struct pairs learn(struct measures *m, int kind) {
     for (size_t i = 1; i < m->count; i++) {
         const struct measure_stroke *a = &m->row[i - 1];
         const struct measure_stroke *b = &m->row[i];
-        if (a->matched && b->matched && is_pair(m, i) && kind_of(m, i) == kind) {
+        if (m->group[i] == kind && a->matched && b->matched) {
             double late = b->off_ms - a->off_ms;
             m->a[n] = b->level - a->level;
             m->b[n++] = grace ? log(fmax(apart(m, i) + late, 0.5)) : late;
@@ -178,12 +197,17 @@ static double share_variance(double cut, size_t n) {
  * what is not known of them leaves to the number of strokes that were left out. */
 static double fill(struct measures *m, int kind, double *chance) {
     struct pairs p = learn(m, kind);
+    double deviates[POINTS];
     double sum = 0.0;
     size_t n = 0;
-    for (size_t i = 1; p.known && i < m->count; i++) {
-        if (is_pair(m, i) && kind_of(m, i) == kind) {
+    if (!p.known) {
+        return 0.0;
+    }
+    lay_deviates(deviates);
+    for (size_t i = 1; i < m->count; i++) {
+        if (m->group[i] == kind) {
             size_t lost = kind < MAIN_MAIN ? i - 1 : i;
-            double own = merges(m, &p, apart(m, i), kind < MAIN_MAIN);
+            double own = merges(m, &p, deviates, apart(m, i), kind < MAIN_MAIN);
             chance[lost] = fmax(chance[lost] < 0.0 ? 0.0 : chance[lost], own);
             sum += own;
             n++;
@@ -206,6 +230,7 @@ static double plain(const struct measures *m, size_t i) {
 
 double measure_hidden_chances(struct measures *m, double *out_chance) {
     double variance = 0.0;
+    note_kinds(m);
     for (size_t i = 0; i < m->count; i++) {
         out_chance[i] = -1.0;
     }
