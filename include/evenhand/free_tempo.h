@@ -12,6 +12,7 @@
 #ifndef EVENHAND_FREE_TEMPO_H
 #define EVENHAND_FREE_TEMPO_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -31,6 +32,8 @@ struct eh_free_request {
     struct eh_plan_request plan;
     int32_t count_off; /* this many even taps on the pad come first, the exercise one tap's distance
                           after the last; 0 = none, or not known; else 2 .. EH_COUNT_OFF_MAX */
+    bool broken_off;   /* a run that is known to be this exercise's and was broken off: it need not
+                          hold a third of the strokes */
 };
 
 /* A place where the player waited and went on in his own time: more than the music has. */

@@ -148,6 +148,7 @@ struct eh_judge_request {
     bool no_click;     /* the take's click was none to the player: his own tempo is looked for and
                           judged (free_tempo.h); FIND_START and START are not looked at */
     int32_t count_off; /* no click: see struct eh_free_request */
+    bool broken_off;   /* likewise */
 };
 
 /* Judges a take. TAKE holds the pad's hits only. Everything is computed from the arguments:

@@ -80,6 +80,7 @@ static enum eh_status find_played(struct judging *judging, struct eh_error *erro
     const struct eh_run_info *info = &found->run.info;
     const struct eh_exercise *exercise = judging->exercise.exercise;
     const bool complete = found->run.ended == EH_RUN_COMPLETE;
+    request->broken_off = !complete;
     return info->no_click
                ? eh_practice_played_free(exercise, &found->pad, &info->plan, request->count_off,
                                          complete, &found->take, &request->plan, error)

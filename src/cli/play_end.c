@@ -21,6 +21,7 @@ static enum eh_status judge(const struct play_run *run, struct eh_judgement **ou
     eh_pad_keep_own(run->terms.pad, take);
     request.no_click = run->terms.options->no_click;
     request.count_off = play_count_off(run->terms.options);
+    request.broken_off = !complete;
     const enum eh_status status =
         request.no_click
             ? eh_practice_played_free(exercise, run->terms.pad, asked, request.count_off, complete,

@@ -288,7 +288,7 @@ static bool fits(struct finding *f) {
     f->out->strokes_share = due > 0 ? (double)rhythm / (double)due : 0.0;
     f->out->hits_share = hits > 0 ? (double)rhythm / (double)hits : 0.0;
     return f->out->strokes_share >= least_agreement && f->out->hits_share >= least_agreement &&
-           (double)rhythm >= least_found * (double)f->notes.count;
+           (f->request->broken_off || (double)rhythm >= least_found * (double)f->notes.count);
 }
 
 /* ---- The whole ---- */

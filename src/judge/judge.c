@@ -23,7 +23,7 @@ static enum eh_status lay_on_click(struct eh_judgement *j, const struct eh_judge
 /* The plan on the player's own tempo. */
 static enum eh_status lay_on_playing(struct eh_judgement *j, const struct eh_judge_request *request,
                                      struct eh_error *error) {
-    const struct eh_free_request wanted = {request->plan, request->count_off};
+    const struct eh_free_request wanted = {request->plan, request->count_off, request->broken_off};
     const enum eh_status status =
         eh_free_tempo_find(&j->free_tempo, j->exercise, j->take, j->pad, &wanted, error);
     if (status != EH_OK) {

@@ -84,6 +84,11 @@ for own in ('slower:30', 'faster:20', 'none'):
         check(80 <= counts['strokes'] <= 110 and counts['missed'] == 0 and counts['extra'] == 0, own,
               count, counts)
 
+# A repeat cannot be cut in two: then all of the exercise is asked for, however little was played.
+document, said, name = play('warm-up-singles-to-roll', '--demo=stop:64,faster:20', '--passes', '2')
+check(document['counts']['matched'] < document['counts']['strokes'] / 3, document['counts'])
+check(document['counts']['extra'] == 0, document['counts'])
+
 # An exported run, judged as a file: nothing but its ticks' rounding is different.
 document, said, name = play('five-stroke-rolls', '--demo=slower:13,late-left-seconds', '--seed', '8',
                             '--count-off', '0')
