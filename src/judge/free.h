@@ -57,9 +57,13 @@ struct free_pairs {
 
 /* ---- free_lead.c ---- */
 
-/* What the first COUNT hits are as a count-off: false where they are not even. What a tap is worth
- * is not said yet: QUARTER_MS is their distance. */
-bool free_lead_read(struct free_lead *out, const struct eh_hit *hits, size_t count);
+/* The pad's own echo of the hit before. */
+bool free_is_echo(const struct eh_pad *pad, const struct eh_hit *hits, size_t hit);
+
+/* What the first TAPS of COUNT hits are as a count-off, echoes left out: false where they are not
+ * even, or too few. What a tap is worth is not said yet: QUARTER_MS is their distance. */
+bool free_lead_read(struct free_lead *out, const struct eh_hit *hits, size_t count, size_t taps,
+                    const struct eh_pad *pad);
 
 /* What a tap may be worth, in quarters, by the metre of the plan's first bar. */
 enum { FREE_WORTHS = 3 };

@@ -10,7 +10,7 @@ struct eh_free_follower {
     const struct eh_hit *hits;
     struct free_notes notes;
     struct free_search search;
-    size_t count_off;
+    size_t count_off, taps; /* that are to come; that have come */
     bool uneven_taps;
 };
 
@@ -28,10 +28,10 @@ static void deinit(struct eh_free_follower *f) {
 }
 
 /* The last tap has come: what a tap is worth is left to the notes. */
-static void begin_counted(struct eh_free_follower *f) {
+static void begin_counted(struct eh_free_follower *f, size_t hits) {
     struct free_lead taps;
     double worths[FREE_WORTHS];
-    f->uneven_taps = !free_lead_read(&taps, f->hits, f->count_off);
+    f->uneven_taps = !free_lead_read(&taps, f->hits, hits, f->count_off, f->search.pad);
     free_lead_worths(f->plan, worths);
     for (size_t i = 0; i < FREE_WORTHS && !f->uneven_taps; i++) {
         struct free_lead lead;
@@ -42,10 +42,14 @@ static void begin_counted(struct eh_free_follower *f) {
 }
 
 static bool feed(struct eh_free_follower *f, size_t hit) {
-    if (hit + 1 == f->count_off) {
-        begin_counted(f);
+    if (f->taps == f->count_off) {
+        return free_search_step(&f->search, (uint32_t)hit);
     }
-    return hit < f->count_off || free_search_step(&f->search, (uint32_t)hit);
+    f->taps += !free_is_echo(f->search.pad, f->hits, hit);
+    if (f->taps == f->count_off) {
+        begin_counted(f, hit + 1);
+    }
+    return true;
 }
 
 enum eh_status eh_free_follower_new(struct eh_free_follower **out, const struct eh_plan *plan,

@@ -6,21 +6,30 @@
 /* A tap's distance may differ from the others' by this factor at most. */
 static const double uneven_taps = 1.25;
 
-bool free_lead_read(struct free_lead *out, const struct eh_hit *hits, size_t count) {
-    double least = INFINITY;
-    double most = 0.0;
-    for (size_t i = 1; i < count; i++) {
-        const double gap = (double)(hits[i].at_ns - hits[i - 1].at_ns) / 1e6;
-        least = fmin(least, gap);
-        most = fmax(most, gap);
+bool free_is_echo(const struct eh_pad *pad, const struct eh_hit *hits, size_t hit) {
+    return hit > 0 && eh_pad_may_retrigger(pad, &hits[hit - 1], &hits[hit]);
+}
+
+bool free_lead_read(struct free_lead *out, const struct eh_hit *hits, size_t count, size_t taps,
+                    const struct eh_pad *pad) {
+    *out = (struct free_lead){.least_ms = INFINITY};
+    size_t heard = 0;
+    for (size_t i = 0; i < count && heard < taps; i++) {
+        if (free_is_echo(pad, hits, i)) {
+            continue;
+        }
+        const double ms = (double)(hits[i].at_ns - hits[0].at_ns) / 1e6;
+        if (heard > 0) {
+            out->least_ms = fmin(out->least_ms, ms - out->last_ms);
+            out->most_ms = fmax(out->most_ms, ms - out->last_ms);
+        }
+        out->last_ms = ms;
+        out->first_hit = i + 1;
+        heard++;
     }
-    const double whole = (double)(hits[count - 1].at_ns - hits[0].at_ns) / 1e6;
-    *out = (struct free_lead){.known = least > 0.0 && most <= uneven_taps * least,
-                              .first_hit = count,
-                              .last_ms = whole,
-                              .quarter_ms = whole / (double)(count - 1),
-                              .least_ms = least,
-                              .most_ms = most};
+    out->quarter_ms = out->last_ms / (double)(taps - 1);
+    out->known =
+        heard == taps && out->least_ms > 0.0 && out->most_ms <= uneven_taps * out->least_ms;
     return out->known;
 }
 

@@ -292,13 +292,9 @@ static bool prune(struct free_search *s) {
 
 /* ---- The whole ---- */
 
-static bool echoes(const struct free_search *s, size_t hit) {
-    return hit > 0 && eh_pad_may_retrigger(s->pad, &s->hits[hit - 1], &s->hits[hit]);
-}
-
 bool free_search_step(struct free_search *s, uint32_t hit) {
     const double ms = hit_ms(s, hit);
-    const bool echo = echoes(s, hit);
+    const bool echo = free_is_echo(s->pad, s->hits, hit);
     s->next_count = 0;
     for (size_t i = 0; i < s->count; i++) {
         const struct free_path *path = &s->paths[i];

@@ -46,7 +46,7 @@ static enum eh_status read_count_off(struct finding *f, struct eh_error *error) 
                        "%zu hits",
                        (int)f->request->count_off, (int)EH_COUNT_OFF_MAX, f->take->count);
     }
-    if (!free_lead_read(&f->lead, f->take->hits, taps)) {
+    if (!free_lead_read(&f->lead, f->take->hits, f->take->count, taps, f->pad)) {
         return eh_fail(error, EH_OUT_OF_RANGE,
                        "the first %zu hits are no count-off: their distances go from %.0f to "
                        "%.0f ms; say --count-off 0, or how many taps there are",

@@ -213,6 +213,50 @@ Test(free_follow, the_next_stroke_and_the_last_bar_line_are_seen_at_the_players_
     eh_exercise_free(exercise);
 }
 
+Test(free_follow, the_pads_echo_of_a_tap_is_no_tap) {
+    struct eh_exercise *exercise =
+        parse_exercise("title: t\nmetre: 4/4\ntempo: 90\n\n8: RLRL RLRL | 4: RLRL\n");
+    struct eh_plan plan = plan_at(exercise, 90, 0, 1);
+    struct eh_pad pad;
+    struct eh_take take = {.resolution_ns = 1};
+    struct eh_free_tempo tempo;
+    struct eh_error error = {0};
+    const struct eh_free_request request = {.count_off = 4};
+    struct eh_free_follower *follower = NULL;
+    struct eh_free_place place;
+    eh_pad_init_default(&pad);
+    /* Taps at 75, each but the first echoed 7 ms later at a quarter of its velocity. */
+    for (int i = 0; i < 4; i++) {
+        const struct eh_hit tap = {.at_ns = 800 * i * EH_NS_PER_MS, .velocity = 40000, .note = 38};
+        const struct eh_hit echo = {
+            .at_ns = (800 * i + 7) * EH_NS_PER_MS, .velocity = 10000, .note = 38};
+        cr_assert_eq(eh_take_add(&take, &tap), EH_OK);
+        cr_assert(i == 0 || eh_take_add(&take, &echo) == EH_OK);
+    }
+    for (size_t i = 0; i < plan.due_count; i++) {
+        const double beat = (double)plan.due[i].at / (double)EH_TICKS_PER_QUARTER;
+        const struct eh_hit hit = {
+            .at_ns = llround((3200.0 + 800.0 * beat) * 1e6), .velocity = 30000, .note = 38};
+        cr_assert_eq(eh_take_add(&take, &hit), EH_OK);
+    }
+    cr_assert_eq(eh_free_follower_new(&follower, &plan, &pad, 4, take.hits), EH_OK);
+    for (size_t i = 0; i < take.count; i++) {
+        eh_free_follower_feed(follower, i);
+    }
+    eh_free_follower_place(follower, &place);
+    cr_expect(!place.uneven_taps);
+    cr_expect_eq(place.due, plan.due_count - 1);
+    cr_assert_eq(eh_free_tempo_find(&tempo, exercise, &take, &pad, &request, &error), EH_OK, "%s",
+                 error.text);
+    cr_expect_float_eq(tempo.count_off_bpm, 75.0, 0.01);
+    cr_expect_float_eq(tempo.bpm, 75.0, 0.01);
+    eh_free_tempo_deinit(&tempo);
+    eh_free_follower_free(follower);
+    eh_take_deinit(&take);
+    eh_plan_deinit(&plan);
+    eh_exercise_free(exercise);
+}
+
 Test(free_follow, taps_that_are_not_even_are_said_and_the_music_is_found_without_them) {
     struct eh_exercise *exercise =
         parse_exercise("title: t\nmetre: 4/4\ntempo: 90\n\n8: RLRL RLRL | 4: RL 8: RLRL\n");
