@@ -3,8 +3,16 @@
 
 #include "show.h"
 
+/* What stands before the first place of a line that goes on with a bar: room for its grace notes.
+ */
+static int opening_of(const struct show_page *page, size_t first) {
+    const int lead = page->reading->places[first].grace_count + 1;
+    return lead > SHOW_OPENING ? lead : SHOW_OPENING;
+}
+
 int show_column(const struct show_page *page, const struct show_piece *piece, size_t place) {
-    const int from = piece->begins ? 0 : page->columns[piece->first] - SHOW_OPENING;
+    const int from =
+        piece->begins ? 0 : page->columns[piece->first] - opening_of(page, piece->first);
     return piece->content + page->columns[place] - from;
 }
 
@@ -61,7 +69,7 @@ static void fill_with_bars(const struct show_page *page, size_t *bar, struct sho
 /* The columns from place FIRST to END of a bar, the places' own signs included. */
 static int span(const struct show_page *page, size_t bar, size_t first, size_t end) {
     const struct eh_reading_bar *rows = &page->reading->bars[bar];
-    const int from = first == rows->first ? 0 : page->columns[first] - SHOW_OPENING;
+    const int from = first == rows->first ? 0 : page->columns[first] - opening_of(page, first);
     const int to = end == rows->first + rows->count ? page->widths[bar] : page->columns[end];
     return to - from;
 }
