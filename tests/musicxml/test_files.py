@@ -166,7 +166,7 @@ class Read(CliTest):
                          self.expect(GOOD, "judge", "flams", "run:1", "--json", "--db", "runs.db"))
 
     def test_archives_of_others_are_read(self):
-        expected = "| 4:R L R R | R L R R |"
+        expected = "hand    |  R   L   R   R   |  R   L   R   R   |"
         rows = {
             "deflated": archive({"music/score.xml": SIMPLE}),
             "stored": archive({"music/score.xml": SIMPLE}, method=zipfile.ZIP_STORED),
@@ -233,7 +233,7 @@ class Read(CliTest):
             text = partwise([OPENING + BAR], head=head, declaration=declaration)
             with self.subTest(encoding=encoding):
                 self.write("x.musicxml", text.encode(encoding))
-                self.expect(GOOD, "show", "x.musicxml", prints="title: Übung für zwei Hände\n")
+                self.expect(GOOD, "show", "x.musicxml", prints="Übung für zwei Hände\n")
 
     def test_measures_may_be_written_outside_of_the_parts(self):
         """score-timewise: the same, measures first."""
@@ -243,13 +243,13 @@ class Read(CliTest):
                     f'<measure number="2"><part id="P1">{PITCHED}</part>'
                     f'<part id="P2">{BAR}</part></measure></score-timewise>')
         self.write("x.musicxml", timewise)
-        self.expect(GOOD, "show", "x.musicxml", prints="| 4:R L R R | R L R R |")
+        self.expect(GOOD, "show", "x.musicxml", prints="hand    |  R   L   R   R   |  R   L   R   R   |")
 
     def test_one_of_several_parts_is_chosen_by_name_or_id(self):
         self.write("x.musicxml", partwise([PITCHED], [OPENING + BAR], [OPENING + bar_of("LRLL")],
                                           names=("Piano", "Snare one", "Snare two")))
-        first = "| 4:R L R R |"
-        second = "| 4:L R L L |"
+        first = "hand    |  R   L   R   R   |"
+        second = "hand    |  L   R   L   L   |"
         run = self.run_program("show", "x.musicxml")
         self.assertIn(first, run.stdout.decode())
         self.assertIn('note: the score has several parts: "Snare one" is read', run.stderr.decode())
