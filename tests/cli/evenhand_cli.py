@@ -16,6 +16,8 @@ ROOT = pathlib.Path(os.environ["EVENHAND_SOURCE_DIR"])
 PLAIN = sorted(path.stem for path in (ROOT / "exercises").glob("*.txt"))
 GROUPED = [re.sub(r"^\d+-", "", path.stem) for path in
            sorted((ROOT / "exercises").glob("*/**/*.txt"), key=str)]
+RUDIMENTS = [re.sub(r"^\d+-", "", path.stem) for path in
+             sorted((ROOT / "exercises").glob("rudiments/**/*.txt"), key=str)]
 SHIPPED = PLAIN + GROUPED
 
 GOOD, FAILED, USAGE = 0, 1, 2
