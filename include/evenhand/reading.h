@@ -63,7 +63,8 @@ struct eh_reading_bar {
 };
 
 /* A row of rolled notes or presses without a gap, two or more of them, or one note of three strokes
- * or more; a repeat or ending sign ends it, since what is played there is not one thing. Places are numbered through all bars. */
+ * or more; a repeat or ending sign ends it, since what is played there is not one thing. Places are
+ * numbered through all bars. */
 struct eh_reading_roll {
     size_t first, last;  /* its places, the closing stroke's included */
     uint32_t strokes;    /* main strokes, the closing one too; a buzz roll: presses */

@@ -105,7 +105,7 @@ static int step_of(const struct show_page *page, size_t bar, const struct beat *
     struct show_cell cell = cell_of(page, bar, beat->first);
     for (size_t i = beat->first + 1; i < beat->end; i++) {
         const struct show_cell next = cell_of(page, bar, i);
-        const int apart = grid_of(page, beat, i) - grid_of(page, beat, i - 1);
+        const int apart = at_least(1, grid_of(page, beat, i) - grid_of(page, beat, i - 1));
         const int needed = cell.tail + 1 + next.lead;
         step = at_least(step, (needed + apart - 1) / apart);
         cell = next;
