@@ -21,8 +21,8 @@ struct player {
     double wander_ms;  /* standard deviation of the slow part, reached over some seconds */
     double delay_ms;   /* constant */
     double drift;      /* 0.05: the tempo grows by 5 % from beginning to end */
-    double missed, extra, echoed;  /* shares of strokes */
-    double swing_seconds;          /* second strokes late by this share of the gap */
+    double missed, extra, echoed; /* shares of strokes */
+    double swing_seconds;         /* second strokes late by this share of the gap */
     double wide_ms; /* from note to note in figures with grace notes of right main strokes; 0: as
                        due */
     int stop_bar, stop_bars;       /* plan bars (from 0) not played; bars = 0: none */
