@@ -70,7 +70,7 @@ Test(reading_random, every_stroke_stands_in_one_place_and_every_beat_is_counted)
         struct eh_exercise *exercise = random_exercise(seed);
         struct eh_reading reading;
         cr_assert_eq(eh_reading_make(&reading, exercise), EH_OK);
-        cr_assert_eq(reading.bar_count, eh_exercise_bar_count(exercise));
+        cr_assert_eq(reading.bar_count, (size_t)eh_exercise_bar_count(exercise));
         for (size_t i = 0; i < reading.bar_count; i++) {
             expect_bar(exercise, &reading, i, seed);
             expect_beats(&reading, &reading.bars[i]);
