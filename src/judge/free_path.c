@@ -7,8 +7,6 @@
 #include "free_search.h"
 
 enum {
-    BEAM = 160,     /* paths that are kept */
-    ROOM = 4096,    /* paths that one hit can make */
     AHEAD = 8,      /* strokes that a path looks ahead */
     AHEAD_FIRST = 5 /* ... while its tempo is not known */
 };
@@ -43,7 +41,7 @@ static double hit_ms(const struct free_search *s, size_t hit) {
 }
 
 static void offer(struct free_search *s, const struct free_path *path) {
-    if (s->next_count < ROOM) {
+    if (s->next_count < FREE_ROOM) {
         s->next[s->next_count++] = *path;
     }
 }
@@ -278,7 +276,7 @@ static bool prune(struct free_search *s) {
     pile(s);
     s->count = 0;
     const double most = s->next_count > 0 ? s->heap[0]->cost + wide : 0.0;
-    while (s->next_count > 0 && s->count < BEAM) {
+    while (s->next_count > 0 && s->count < FREE_BEAM) {
         const struct free_path *best = take_best(s);
         if (best->cost > most) {
             break;
@@ -292,17 +290,18 @@ static bool prune(struct free_search *s) {
 
 /* ---- The whole ---- */
 
+static void take_ways(struct free_search *s, const struct free_path *path, uint32_t hit) {
+    struct free_path left = *path;
+    free_leave_over(&left, s->notes, hit_ms(s, hit), free_is_echo(s->pad, s->hits, hit));
+    offer(s, &left);
+    go_on(s, path, hit);
+    halt(s, path, hit);
+}
+
 bool free_search_step(struct free_search *s, uint32_t hit) {
-    const double ms = hit_ms(s, hit);
-    const bool echo = free_is_echo(s->pad, s->hits, hit);
     s->next_count = 0;
     for (size_t i = 0; i < s->count; i++) {
-        const struct free_path *path = &s->paths[i];
-        struct free_path left = *path;
-        free_leave_over(&left, s->notes, ms, echo);
-        offer(s, &left);
-        go_on(s, path, hit);
-        halt(s, path, hit);
+        take_ways(s, &s->paths[i], hit);
     }
     if (s->count > 0) {
         jump(s, &s->paths[0], hit);
@@ -335,30 +334,6 @@ static const struct free_path *next_end(const struct free_search *s, const int64
     return best;
 }
 
-enum eh_status free_search_trace(const struct free_search *s, const struct free_path *end,
-                                 struct free_pairs *out) {
-    size_t count = 0;
-    for (uint32_t n = end->node; n != FREE_NO_NODE; n = s->nodes[n].parent) {
-        count++;
-    }
-    out->pairs = malloc((count + 1) * sizeof *out->pairs);
-    if (out->pairs == NULL) {
-        return EH_NO_MEMORY;
-    }
-    out->count = count;
-    for (uint32_t n = end->node; n != FREE_NO_NODE; n = s->nodes[n].parent) {
-        const struct free_node *node = &s->nodes[n];
-        const struct free_note *note = &s->notes->notes[node->note];
-        out->pairs[--count] = (struct free_pair){.at = note->at + (double)node->shift,
-                                                 .ms = hit_ms(s, node->hit),
-                                                 .due = note->due,
-                                                 .hit = node->hit,
-                                                 .in_time = note->in_time,
-                                                 .halted = node->halted};
-    }
-    return EH_OK;
-}
-
 static enum eh_status give(const struct free_search *s, struct free_readings *out) {
     int64_t lags[FREE_READINGS] = {0};
     while (out->count < FREE_READINGS) {
@@ -376,26 +351,6 @@ static enum eh_status give(const struct free_search *s, struct free_readings *ou
         out->count++;
     }
     return out->count == 0 ? EH_NO_FIT : EH_OK;
-}
-
-enum eh_status free_search_init(struct free_search *s, const struct free_notes *notes,
-                                const struct eh_hit *hits, const struct eh_pad *pad, bool traced) {
-    *s = (struct free_search){.notes = notes, .hits = hits, .pad = pad, .traced = traced};
-    s->paths = malloc((BEAM + ROOM) * sizeof *s->paths);
-    s->heap = malloc(ROOM * sizeof(struct free_path *));
-    if (s->paths == NULL || s->heap == NULL) {
-        free_search_deinit(s);
-        return EH_NO_MEMORY;
-    }
-    s->next = s->paths + BEAM;
-    return EH_OK;
-}
-
-void free_search_deinit(struct free_search *s) {
-    free(s->paths);
-    free(s->heap);
-    free(s->nodes);
-    *s = (struct free_search){0};
 }
 
 enum eh_status free_path_find(struct free_readings *out, const struct free_notes *notes,
@@ -420,11 +375,4 @@ enum eh_status free_path_find(struct free_readings *out, const struct free_notes
         free_readings_deinit(out);
     }
     return status;
-}
-
-void free_readings_deinit(struct free_readings *readings) {
-    for (size_t i = 0; i < FREE_READINGS; i++) {
-        free(readings->pairs[i].pairs);
-    }
-    *readings = (struct free_readings){0};
 }

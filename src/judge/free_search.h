@@ -7,6 +7,11 @@
 
 #define FREE_NO_NODE UINT32_MAX
 
+enum {
+    FREE_BEAM = 160, /* paths that are kept */
+    FREE_ROOM = 4096 /* paths that one hit can make */
+};
+
 /* A stroke of a path, in the tree of all. */
 struct free_node {
     uint32_t parent, note, hit;

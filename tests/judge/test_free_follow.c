@@ -227,9 +227,10 @@ Test(free_follow, the_pads_echo_of_a_tap_is_no_tap) {
     eh_pad_init_default(&pad);
     /* Taps at 75, each but the first echoed 7 ms later at a quarter of its velocity. */
     for (int i = 0; i < 4; i++) {
-        const struct eh_hit tap = {.at_ns = 800 * i * EH_NS_PER_MS, .velocity = 40000, .note = 38};
+        const struct eh_hit tap = {
+            .at_ns = INT64_C(800) * i * EH_NS_PER_MS, .velocity = 40000, .note = 38};
         const struct eh_hit echo = {
-            .at_ns = (800 * i + 7) * EH_NS_PER_MS, .velocity = 10000, .note = 38};
+            .at_ns = (INT64_C(800) * i + 7) * EH_NS_PER_MS, .velocity = 10000, .note = 38};
         cr_assert_eq(eh_take_add(&take, &tap), EH_OK);
         cr_assert(i == 0 || eh_take_add(&take, &echo) == EH_OK);
     }
