@@ -14,7 +14,7 @@ STEP_DB = 3.0
 
 def velocity(exercise, bar, in_bar, accent):
     level = STEP_DB * exercise.step(bar, in_bar) + (ACCENT_DB[exercise.style] if accent else 0)
-    return round(MF_VELOCITY[exercise.style] * 10 ** (level / 20))
+    return min(127, round(MF_VELOCITY[exercise.style] * 10 ** (level / 20)))
 
 
 def file_of(notes, tempo, kind=1):
