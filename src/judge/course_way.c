@@ -352,7 +352,7 @@ static void trace(const struct search *s, struct course_way *way) {
             last->first_beat--;
             last->first_cell--;
             last->count++;
-        } else if (state != AWAY) {
+        } else if (state != AWAY && way->stretches != NULL) {
             way->stretches[way->count++] = (struct course_stretch){
                 .first_beat = (uint32_t)beat, .first_cell = (uint32_t)cell, .count = 1};
         }
@@ -370,7 +370,7 @@ void course_way_deinit(struct course_way *way) {
 }
 
 static void turn_round(struct course_way *way) {
-    for (size_t i = 0; way->stretches != NULL && i < way->count / 2; i++) {
+    for (size_t i = 0; i < way->count / 2; i++) {
         const struct course_stretch swap = way->stretches[i];
         way->stretches[i] = way->stretches[way->count - 1 - i];
         way->stretches[way->count - 1 - i] = swap;
