@@ -21,7 +21,7 @@ TAP, ACCENT, GRACE = 40, 95, 20
 BOUNCES = (40, 32, 26)  # of one press, written out
 
 TYPES = {1: "quarter", 2: "eighth", 4: "16th", 8: "32nd"}  # parts of a quarter
-MARKS = {-2: "p", -1: "mp", 0: "mf", 1: "f"}
+MARKS = {-3: "pp", -2: "p", -1: "mp", 0: "mf", 1: "f", 2: "ff"}
 
 
 class Played(NamedTuple):
