@@ -94,6 +94,20 @@ class EveryExercise(CliTest):
                 self.assertLess(start, goal)
                 self.assertGreater(len(" ".join(lines["about"])), 60)
 
+    def test_the_page_about_the_library_says_of_each_what_its_file_says(self):
+        page = (ROOT / "docs/library.md").read_text(encoding="utf-8")
+        rows = {}
+        for line in page.splitlines():
+            match = re.fullmatch(r"\|(?: \d+ \|)? `([a-z0-9-]+)` \| [^|]+ \| ([^|]+) \| ([^|]+) \| "
+                                 r"(\d+) \|", line)
+            if match:
+                rows[match[1]] = list(match.group(2, 3, 4))
+        self.assertEqual(sorted(rows), sorted(LIBRARY))
+        listed = {line.split()[0]: line.split()[1] for line in self.expect(GOOD, "list").splitlines()}
+        for name, path in LIBRARY.items():
+            lines = header(path)
+            self.assertEqual(rows[name], [lines["style"][0], lines["tempo"][0], listed[name]], name)
+
     def test_each_comes_back_from_its_own_text_and_from_musicxml(self):
         for name in LIBRARY:
             with self.subTest(name=name):
