@@ -98,8 +98,8 @@ class EveryExercise(CliTest):
         page = (ROOT / "docs/library.md").read_text(encoding="utf-8")
         rows = {}
         for line in page.splitlines():
-            match = re.fullmatch(r"\|(?: \d+ \|)? `([a-z0-9-]+)` \| [^|]+ \| ([^|]+) \| ([^|]+) \| "
-                                 r"(\d+) \|", line)
+            match = re.fullmatch(r"\|(?: \d+ \|)? `([a-z0-9-]+)` \| [^|]+ \| ([^|]+) \| ([^|]+) "
+                                 r"\| (\d+) \|", line)
             if match:
                 rows[match[1]] = list(match.group(2, 3, 4))
         self.assertEqual(sorted(rows), sorted(LIBRARY))
@@ -141,7 +141,7 @@ class EveryExercise(CliTest):
                 self.expect(GOOD, "export", name, f"{name}.mid")
                 self.check_exact(name, f"{name}.mid")
 
-    def test_each_is_judged_without_a_fault_when_it_is_played_exactly_at_its_aim(self):
+    def test_each_played_exactly_at_its_aim_is_judged_without_a_fault(self):
         """The rudiments are at both their tempos, in test_rudiments.py."""
         for name, path in LIBRARY.items():
             if name in RUDIMENTS:
