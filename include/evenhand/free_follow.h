@@ -33,6 +33,7 @@ struct eh_free_place {
     struct eh_free_bar left; /* the bar before it, as it was played; its tempo is the mean from its
                                 first stroke to the next bar's */
     uint32_t loose;          /* hits since that stroke that fit nothing written so far */
+    int64_t at_ns;           /* when that stroke came */
     int64_t next_ns;  /* known: when the next stroke is due at the tempo of the moment, on the
                          hits' clock; INT64_MAX after the last */
     int64_t end_ns;   /* known: likewise the last bar line */

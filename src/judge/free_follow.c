@@ -101,6 +101,7 @@ void eh_free_follower_place(const struct eh_free_follower *follower, struct eh_f
     const struct free_note *note = &follower->notes.notes[path->note];
     out->known = path->v11 >= 0.0;
     out->due = note->due;
+    out->at_ns = follower->hits[path->hit].at_ns;
     out->in = bar_of(&path->in, out->known ? 60000.0 / path->quarter : NAN);
     out->left = bar_of(&path->past, path->past.bpm);
     out->loose = path->left_over;

@@ -34,15 +34,15 @@ static int64_t later(int64_t a, int64_t b) {
     return a > b ? a : b;
 }
 
-/* Near the end, or at the last stroke: who falls silent far from it has not played to the end, even
- * if by now he could have. */
+/* Near the end, or at the last stroke: whose last stroke lies far from it has not played to the
+ * end, even if by now he could have. */
 static bool has_ended(const struct eh_practice *practice) {
     const struct eh_free_place *place = &practice->place;
     if (!place->known) {
         return false;
     }
-    const bool near = place->next_ns == INT64_MAX ||
-                      place->end_ns - practice->last_hit_ns <= silence_ns(practice);
+    const bool near =
+        place->next_ns == INT64_MAX || place->end_ns - place->at_ns <= silence_ns(practice);
     return near &&
            practice->now_ns >= later(place->end_ns, practice->last_hit_ns) + grace_ns(practice);
 }

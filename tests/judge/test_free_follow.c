@@ -200,6 +200,7 @@ Test(free_follow, the_next_stroke_and_the_last_bar_line_are_seen_at_the_players_
             continue;
         }
         cr_expect(place.known && place.due == i, "stroke %zu", i);
+        cr_expect_eq(place.at_ns, hits[i].at_ns);
         cr_expect_float_eq(place.in.bpm, 75.0, 1e-6);
         const int64_t next = i == 7 ? INT64_MAX : hits[i + 1].at_ns;
         cr_expect(place.next_ns == next || llabs(place.next_ns - next) < 1000, "stroke %zu", i);

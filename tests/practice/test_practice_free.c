@@ -192,19 +192,24 @@ Test(practice_free, who_waits_for_three_seconds_goes_on_where_he_was) {
     tear_down(&stage);
 }
 
-Test(practice_free, hits_that_fit_nothing_do_not_end_it_by_the_clock) {
-    /* Bar 1, then noodling in triplets for 30 s, with holes of 1.3 s: the last bar line at the
-     * tempo of bar 1 is long past, yet nobody has played to the end. */
+Test(practice_free, who_loses_the_thread_far_from_the_end_is_not_ended_by_a_beat_of_silence) {
+    /* Two bars of eight, then five hits together every 1.7 s: the last bar line at the tempo of
+     * these bars is long past, and a beat is silent again and again, yet nobody has played to the
+     * end. */
     struct stage stage;
-    set_up(&stage, four_bars, 1, true);
-    play(&stage, 1.0, 0, 4, 0);
-    for (int64_t at = 2111; at < 32000; at += at % 5 == 0 ? 1300 : 217) {
-        add_hit(&stage, at * ms);
+    set_up(&stage,
+           "8: RLRL RLRL | 4: RLRL | 8: RLRL 4: RL | 4: RL 8: RLRL | 8: RLRL RLRL | 4: RLRL"
+           " | 8: RLRL 4: RL | 4: RL 8: RLRL",
+           1, true);
+    play(&stage, 1.0, 0, 8, 0);
+    for (int64_t at = 4300; at < 30000; at += 1700) {
+        for (int64_t k = 0; k < 5; k++) {
+            add_hit(&stage, (at + 37 * k) * ms);
+        }
     }
     const int64_t last_ms = stage.hits[stage.count - 1].at_ns / ms;
-    const enum eh_practice_end end = run(&stage);
-    cr_expect_gt(stage.ended_ms, last_ms, "%s at %lld ms", eh_practice_end_text(end),
-                 (long long)stage.ended_ms);
+    cr_expect_eq(run(&stage), EH_END_SILENCE);
+    cr_expect_geq(stage.ended_ms, last_ms + 4000, "%lld ms", (long long)stage.ended_ms);
     tear_down(&stage);
 }
 
