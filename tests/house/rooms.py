@@ -15,10 +15,11 @@ MAY_INCLUDE = {
     "judge": {"base", "score", "hits"},
     "settings": {"base", "hits", "judge"},
     "practice": {"base", "score", "hits", "calibrate", "judge"},
+    "ladder": {"base", "score", "hits", "judge"},
     "live": {"base", "hits"},
     "history": {"base", "score", "hits", "judge"},
-    "report": {"base", "score", "reading", "hits", "judge", "practice", "history"},
-    "cli": {"base", "score", "reading", "musicxml", "hits", "calibrate", "judge", "settings", "practice", "live", "history", "report"},
+    "report": {"base", "score", "reading", "hits", "judge", "practice", "ladder", "history"},
+    "cli": {"base", "score", "reading", "musicxml", "hits", "calibrate", "judge", "settings", "practice", "ladder", "live", "history", "report"},
 }
 
 # A public header (include/evenhand/NAME.h), and the room that offers it.
@@ -29,16 +30,17 @@ HEADER_ROOM = {
     "musicxml": "musicxml",
     "hit": "hits", "pad": "hits", "smf": "hits",
     "calibrate": "calibrate",
-    "follow": "judge", "free_follow": "judge", "free_tempo": "judge", "judgement": "judge", "plan": "judge", "style": "judge",
+    "follow": "judge", "free_follow": "judge", "free_tempo": "judge", "judgement": "judge", "plan": "judge", "rule": "judge", "style": "judge",
     "settings": "settings", "pad_file": "settings",
     "demo": "practice", "demo_pad": "practice", "practice": "practice", "pad_guide": "practice",
+    "held": "ladder", "ladder": "ladder", "pool": "ladder",
     "click": "live", "clock": "live", "midi_in": "live", "midi_out": "live", "ring": "live",
     "store": "history",
     "report": "report",
 }
 
 # The rooms that are pure: no I/O, no clock, no threads, no globals; libc and libm only.
-PURE = {"base", "score", "reading", "hits", "calibrate", "judge", "practice"}
+PURE = {"base", "score", "reading", "hits", "calibrate", "judge", "practice", "ladder"}
 
 # What a pure room may take from the C library, by header. symbols.py looks at what it calls.
 PURE_SYSTEM = {

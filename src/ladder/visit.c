@@ -1,0 +1,209 @@
+/* From the findings of a visit's passes to one answer. */
+#include "visit.h"
+
+#include <math.h>
+#include <string.h>
+
+static size_t key_of(const struct eh_finding *f) {
+    return (size_t)f->aspect * 3 + (f->side <= EH_SIDE_BOTH ? f->side : EH_SIDE_BOTH);
+}
+
+static bool is_asked(const struct eh_ladder *ladder, const struct eh_finding *f) {
+    return f->aspect < EH_ASPECT_COUNT && (ladder->request.aspects >> f->aspect & 1u) != 0;
+}
+
+void row_begin(struct eh_ladder *ladder) {
+    ladder->row_passes = 0;
+    ladder->row_clean = 0;
+    memset(ladder->row, 0, EH_LADDER_KEYS * sizeof *ladder->row);
+}
+
+void visit_begin(struct eh_ladder *ladder) {
+    row_begin(ladder);
+    ladder->visit_passes = 0;
+    ladder->visit_unclean = 0;
+    memset(ladder->shown, 0, EH_LADDER_KEYS * sizeof *ladder->shown);
+}
+
+/* Unclear although its numbers decide, or without numbers: the pad or the clock is in the way. */
+static bool beyond_help(const struct eh_ladder *ladder, const struct eh_finding *f) {
+    const enum eh_place place = eh_finding_place(f, ladder->request.least_n);
+    const bool no_numbers = !isfinite(f->value) || !isfinite(f->low);
+    return f->fault == EH_FAULT_UNCLEAR && (no_numbers || place == EH_PLACE_INSIDE ||
+                                            place == EH_PLACE_BELOW || place == EH_PLACE_ABOVE);
+}
+
+/* How far a value lies beyond its limits: the order of the report (docs/judgement.md), as a rule
+ * of thumb for which of several faults to name. */
+static double weight_of(double value, double low, double high, double n) {
+    const double width = isnan(low) ? fabs(high) : isnan(high) ? fabs(low) : high - low;
+    const double beyond = fmax(isnan(high) ? 0.0 : value - high, isnan(low) ? 0.0 : low - value);
+    const double times = width > 0.0 ? beyond / width : 4.0;
+    return fmin(fmax(times, 0.1), 4.0) * sqrt(n > 1.0 ? n : 1.0);
+}
+
+static struct eh_ladder_fault fault_of(const struct eh_ladder *ladder, size_t key) {
+    return (struct eh_ladder_fault){.known = true,
+                                    .bpm = ladder->rungs[ladder->rung].bpm,
+                                    .stage = ladder->step.stage,
+                                    .aspect = (uint8_t)(key / 3),
+                                    .side = (uint8_t)(key % 3)};
+}
+
+static void show(struct eh_ladder *ladder, const struct eh_ladder_pass *pass,
+                 const struct eh_finding *f) {
+    struct eh_ladder_shown *shown = &ladder->shown[key_of(f)];
+    if (shown->passes > 0 && (shown->direction != f->direction || shown->verdict != f->verdict)) {
+        shown->pool = (struct eh_pool){0};
+    }
+    shown->passes++;
+    shown->weight += weight_of(f->value, f->limit_low, f->limit_high, f->n);
+    shown->verdict = f->verdict;
+    shown->direction = f->direction;
+    (void)eh_pool_add(&shown->pool, f, pass->level_scale_sd);
+}
+
+static void keep_worst(const struct eh_ladder *ladder, const struct eh_finding *f, double *weight,
+                       struct eh_ladder_fault *worst) {
+    const double own = weight_of(f->value, f->limit_low, f->limit_high, f->n);
+    if (own > *weight) {
+        *weight = own;
+        *worst = fault_of(ladder, key_of(f));
+        worst->verdict = f->verdict;
+        worst->direction = f->direction;
+        worst->passes = 1;
+        worst->e = (struct eh_estimate){f->value, f->low, f->high, f->n};
+        worst->limit_low = f->limit_low;
+        worst->limit_high = f->limit_high;
+        memcpy(worst->unit, f->unit, sizeof worst->unit);
+    }
+}
+
+/* The pass's own answer; sets aside what cannot be judged. */
+static enum eh_ladder_answer read_pass(struct eh_ladder *ladder, const struct eh_ladder_pass *pass,
+                                       struct eh_ladder_fault *out_worst) {
+    size_t fine = 0;
+    size_t unclear = 0;
+    double weight = 0.0;
+    ladder->set_aside = 0;
+    for (size_t i = 0; i < pass->finding_count; i++) {
+        const struct eh_finding *f = &pass->findings[i];
+        if (!is_asked(ladder, f)) {
+            continue;
+        }
+        if (f->fault == EH_FAULT_YES) {
+            keep_worst(ladder, f, &weight, out_worst);
+        } else if (beyond_help(ladder, f)) {
+            ladder->set_aside |= UINT64_C(1) << key_of(f);
+        } else if (f->fault == EH_FAULT_NO) {
+            fine++;
+        } else {
+            unclear++;
+        }
+    }
+    return out_worst->known           ? EH_PASS_UNCLEAN
+           : fine > 0 && unclear == 0 ? EH_PASS_CLEAN
+                                      : EH_PASS_UNCLEAR;
+}
+
+static void fill_pools(struct eh_ladder *ladder, const struct eh_ladder_pass *pass) {
+    for (size_t i = 0; i < pass->finding_count; i++) {
+        const struct eh_finding *f = &pass->findings[i];
+        if (is_asked(ladder, f) && (ladder->set_aside >> key_of(f) & 1u) == 0) {
+            (void)eh_pool_add(&ladder->row[key_of(f)], f, pass->level_scale_sd);
+        }
+    }
+}
+
+enum eh_ladder_answer visit_take(struct eh_ladder *ladder, const struct eh_ladder_pass *pass,
+                                 struct eh_ladder_fault *out_worst) {
+    *out_worst = (struct eh_ladder_fault){0};
+    ladder->visit_passes++;
+    if (pass->broken_off) {
+        return EH_PASS_UNCLEAR;
+    }
+    const enum eh_ladder_answer answer = read_pass(ladder, pass, out_worst);
+    if (answer == EH_PASS_UNCLEAN) {
+        row_begin(ladder);
+        ladder->visit_unclean++;
+        for (size_t i = 0; i < pass->finding_count; i++) {
+            const struct eh_finding *f = &pass->findings[i];
+            if (is_asked(ladder, f) && f->fault == EH_FAULT_YES) {
+                show(ladder, pass, f);
+            }
+        }
+        return answer;
+    }
+    ladder->row_passes++;
+    ladder->row_clean += answer == EH_PASS_CLEAN;
+    fill_pools(ladder, pass);
+    return answer;
+}
+
+static enum row_verdict row_key(const struct eh_ladder *ladder, size_t key) {
+    switch (eh_pool_place(&ladder->row[key], (enum eh_aspect)(key / 3), ladder->request.least_n)) {
+    case EH_PLACE_INSIDE:
+        return ROW_FINE;
+    case EH_PLACE_BELOW:
+    case EH_PLACE_ABOVE:
+        return ROW_BEYOND;
+    case EH_PLACE_STRADDLES:
+        return ROW_STRADDLES;
+    case EH_PLACE_FEW:
+    case EH_PLACE_WIDE:
+        break;
+    }
+    return ROW_INSIDE;
+}
+
+static struct eh_ladder_fault row_fault(const struct eh_ladder *ladder, size_t key) {
+    struct eh_ladder_fault fault = fault_of(ladder, key);
+    fault.e = eh_pool_estimate(&ladder->row[key], &fault.limit_low, &fault.limit_high);
+    fault.passes = ladder->row[key].passes;
+    memcpy(fault.unit, ladder->row[key].unit, sizeof fault.unit);
+    return fault;
+}
+
+enum row_verdict row_weigh(const struct eh_ladder *ladder, struct eh_ladder_fault *out_fault) {
+    enum row_verdict worst = ROW_FINE;
+    double weight = 0.0;
+    bool any = false;
+    *out_fault = (struct eh_ladder_fault){0};
+    for (size_t key = 0; key < EH_LADDER_KEYS; key++) {
+        if (ladder->row[key].passes == 0) {
+            continue;
+        }
+        any = true;
+        const enum row_verdict own = row_key(ladder, key);
+        const struct eh_ladder_fault fault = row_fault(ladder, key);
+        const double heavy =
+            weight_of(fault.e.value, fault.limit_low, fault.limit_high, (double)fault.e.n);
+        if (own > worst || (own != ROW_FINE && own == worst && heavy > weight)) {
+            worst = own;
+            weight = heavy;
+            *out_fault = fault;
+        }
+    }
+    return any ? worst : ROW_INSIDE;
+}
+
+struct eh_ladder_fault visit_worst(const struct eh_ladder *ladder) {
+    const struct eh_ladder_shown *worst = NULL;
+    for (size_t key = 0; key < EH_LADDER_KEYS; key++) {
+        const struct eh_ladder_shown *s = &ladder->shown[key];
+        if (s->passes > 0 && (worst == NULL || s->passes > worst->passes ||
+                              (s->passes == worst->passes && s->weight > worst->weight))) {
+            worst = s;
+        }
+    }
+    if (worst == NULL) {
+        return (struct eh_ladder_fault){0};
+    }
+    struct eh_ladder_fault fault = fault_of(ladder, (size_t)(worst - ladder->shown));
+    fault.verdict = worst->verdict;
+    fault.direction = worst->direction;
+    fault.passes = worst->passes;
+    fault.e = eh_pool_estimate(&worst->pool, &fault.limit_low, &fault.limit_high);
+    memcpy(fault.unit, worst->pool.unit, sizeof fault.unit);
+    return fault;
+}
