@@ -59,9 +59,11 @@ enum eh_demo_fault_kind {
 };
 
 struct eh_demo_fault {
-    uint8_t kind; /* enum eh_demo_fault_kind */
-    uint8_t side; /* seconds, hands: enum eh_hand; else 0 */
-    double size;  /* in the unit of the kind; NAN = the default */
+    uint8_t kind;     /* enum eh_demo_fault_kind */
+    uint8_t side;     /* seconds, hands: enum eh_hand; else 0 */
+    double size;      /* in the unit of the kind; NAN = the default */
+    double above_bpm; /* shows only at tempi above this one, quarter notes a minute by the plan's
+                         first bar; 0 = at all */
 };
 
 /* A fault as it is named on the command line. */
@@ -78,15 +80,16 @@ struct eh_demo_name {
 /* All names, in the order of a list; constant. */
 const struct eh_demo_name *eh_demo_names(size_t *out_count);
 
-/* Reads NAME[:SIZE]; "" and "none" are no fault. An error names the nearest names or the allowed
- * sizes. Errors: EH_NOT_FOUND, EH_OUT_OF_RANGE. */
+/* Reads NAME[:SIZE][@TEMPO]: a fault that shows only above TEMPO (20 to 400). "" and "none" are no
+ * fault. An error names the nearest names, the allowed sizes or tempi. Errors: EH_NOT_FOUND,
+ * EH_OUT_OF_RANGE. */
 EH_MUST_USE enum eh_status eh_demo_fault_read(struct eh_demo_fault *out_fault, const char *text,
                                               struct eh_error *error);
 
 enum { EH_DEMO_FAULTS_MAX = 4 };
 
-/* Several, with commas between them: "slower:8,rubato". OUT_FAULTS has room for EH_DEMO_FAULTS_MAX.
- * Errors: as eh_demo_fault_read; EH_OUT_OF_RANGE (too many). */
+/* Several, with commas between them: "slower:8,late-left@92". OUT_FAULTS has room for
+ * EH_DEMO_FAULTS_MAX. Errors: as eh_demo_fault_read; EH_OUT_OF_RANGE (too many). */
 EH_MUST_USE enum eh_status eh_demo_faults_read(struct eh_demo_fault *out_faults, size_t *out_count,
                                                const char *text, struct eh_error *error);
 

@@ -141,6 +141,22 @@ static enum eh_status check_sizes(const struct eh_demo_request *request, struct 
     return EH_OK;
 }
 
+/* Leaves out what does not show at the plan's tempo. A tempo that a whole number of nanoseconds
+ * cannot quite express is not above itself. */
+static void drop_slow(struct eh_demo_request *request, const struct eh_plan *plan) {
+    static const double alike_bpm = 0.005;
+    const struct eh_plan_bar *bar = &plan->bars[0];
+    const double quarters = (double)(bar->end - bar->at) / (double)EH_TICKS_PER_QUARTER;
+    const double bpm = quarters * 60e9 / (double)(bar->end_ns - bar->at_ns);
+    size_t kept = 0;
+    for (size_t i = 0; i < request->fault_count; i++) {
+        if (!(bpm <= request->faults[i].above_bpm + alike_bpm)) {
+            request->faults[kept++] = request->faults[i];
+        }
+    }
+    request->fault_count = kept;
+}
+
 static void settle_notes(struct eh_demo_request *request) {
     if (request->notes_set) {
         return;
@@ -158,6 +174,7 @@ enum eh_status eh_demo_init(struct eh_demo *out_demo, const struct eh_plan *plan
     if (status != EH_OK) {
         return status;
     }
+    drop_slow(&out_demo->request, plan);
     settle_notes(&out_demo->request);
     settle_sizes(&out_demo->request);
     choose_lift(out_demo);

@@ -149,31 +149,43 @@ static bool read_number(const char *text, double *out_number) {
     return digits;
 }
 
+/* Ends WORD before the first MARK; what stands behind it, or NULL. */
+static char *cut(char *word, char mark) {
+    char *at = strchr(word, mark);
+    if (at != NULL) {
+        *at++ = '\0';
+    }
+    return at;
+}
+
 enum eh_status eh_demo_fault_read(struct eh_demo_fault *out_fault, const char *text,
                                   struct eh_error *error) {
-    *out_fault = (struct eh_demo_fault){EH_DEMO_NO_FAULT, 0, NAN};
+    char word[2 * WORD] = "";
+    memcpy(word, text, strlen(text) < sizeof word - 1 ? strlen(text) : sizeof word - 1);
+    char *tempo = cut(word, '@');
+    char *size = cut(word, ':');
+    *out_fault = (struct eh_demo_fault){EH_DEMO_NO_FAULT, 0, NAN, 0.0};
     if (*text == '\0' || strcmp(text, "none") == 0) {
         return EH_OK;
     }
-    const char *colon = strchr(text, ':');
-    const size_t length = colon != NULL ? (size_t)(colon - text) : strlen(text);
-    char word[WORD] = "";
-    memcpy(word, text, length < WORD - 1 ? length : WORD - 1);
     const struct eh_demo_name *name = find(word);
     if (name == NULL) {
         return fail_unknown(word, error);
     }
-    *out_fault = (struct eh_demo_fault){name->kind, name->side, name->size};
-    if (colon == NULL) {
-        return EH_OK;
-    }
-    double size = 0.0;
-    if (!read_number(colon + 1, &size) || size < name->low || size > name->high) {
+    *out_fault = (struct eh_demo_fault){name->kind, name->side, name->size, 0.0};
+    if (size != NULL && (!read_number(size, &out_fault->size) || out_fault->size < name->low ||
+                         out_fault->size > name->high)) {
         return eh_fail(error, EH_OUT_OF_RANGE,
                        "the size of %s is a number from %g to %g (%s), not '%.20s'", name->name,
-                       name->low, name->high, name->unit, colon + 1);
+                       name->low, name->high, name->unit, size);
     }
-    out_fault->size = size;
+    if (tempo != NULL &&
+        (!read_number(tempo, &out_fault->above_bpm) || out_fault->above_bpm < EH_TEMPO_MIN ||
+         out_fault->above_bpm > EH_TEMPO_MAX)) {
+        return eh_fail(error, EH_OUT_OF_RANGE,
+                       "the tempo above which %s shows is a number from %g to %g, not '%.20s'",
+                       name->name, EH_TEMPO_MIN, EH_TEMPO_MAX, tempo);
+    }
     return EH_OK;
 }
 
