@@ -25,7 +25,7 @@ MAY_INCLUDE = {
 # A public header (include/evenhand/NAME.h), and the room that offers it.
 HEADER_ROOM = {
     "status": "base", "stats": "base", "text": "base", "time": "base", "utc": "base",
-    "build": "score", "exercise": "score", "exercise_text": "score", "written": "score",
+    "build": "score", "hand_motion": "score", "exercise": "score", "exercise_text": "score", "written": "score",
     "reading": "reading",
     "musicxml": "musicxml",
     "hit": "hits", "pad": "hits", "smf": "hits",
