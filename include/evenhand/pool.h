@@ -45,9 +45,9 @@ struct eh_estimate eh_pool_estimate(const struct eh_pool *pool, double *out_limi
 
 /* Where that lies by the judge's rule, asked for as many strokes as the judge asks for ASPECT: of
  * most aspects LEAST_N, the style's (struct eh_style). */
-enum eh_place eh_pool_place(const struct eh_pool *pool, enum eh_aspect aspect, double least_n);
+enum eh_standing eh_pool_stands(const struct eh_pool *pool, enum eh_aspect aspect, double least_n);
 
 /* The same of one finding's own numbers. */
-enum eh_place eh_finding_place(const struct eh_finding *finding, double least_n);
+enum eh_standing eh_finding_stands(const struct eh_finding *finding, double least_n);
 
 #endif

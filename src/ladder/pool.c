@@ -143,15 +143,15 @@ static double least_of(enum eh_aspect aspect, double least_n) {
     }
 }
 
-enum eh_place eh_pool_place(const struct eh_pool *pool, enum eh_aspect aspect, double least_n) {
+enum eh_standing eh_pool_stands(const struct eh_pool *pool, enum eh_aspect aspect, double least_n) {
     double low = NAN;
     double high = NAN;
     const struct eh_estimate e = eh_pool_estimate(pool, &low, &high);
-    return eh_rule_place(&e, low, high, least_of(aspect, least_n));
+    return eh_rule_stands(&e, low, high, least_of(aspect, least_n));
 }
 
-enum eh_place eh_finding_place(const struct eh_finding *finding, double least_n) {
+enum eh_standing eh_finding_stands(const struct eh_finding *finding, double least_n) {
     const struct eh_estimate e = {finding->value, finding->low, finding->high, finding->n};
-    return eh_rule_place(&e, finding->limit_low, finding->limit_high,
-                         least_of((enum eh_aspect)finding->aspect, least_n));
+    return eh_rule_stands(&e, finding->limit_low, finding->limit_high,
+                          least_of((enum eh_aspect)finding->aspect, least_n));
 }

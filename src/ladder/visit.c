@@ -27,10 +27,10 @@ void visit_begin(struct eh_ladder *ladder) {
 
 /* Unclear although its numbers decide, or without numbers: the pad or the clock is in the way. */
 static bool beyond_help(const struct eh_ladder *ladder, const struct eh_finding *f) {
-    const enum eh_place place = eh_finding_place(f, ladder->request.least_n);
+    const enum eh_standing place = eh_finding_stands(f, ladder->request.least_n);
     const bool no_numbers = !isfinite(f->value) || !isfinite(f->low);
-    return f->fault == EH_FAULT_UNCLEAR && (no_numbers || place == EH_PLACE_INSIDE ||
-                                            place == EH_PLACE_BELOW || place == EH_PLACE_ABOVE);
+    return f->fault == EH_FAULT_UNCLEAR && (no_numbers || place == EH_STANDS_INSIDE ||
+                                            place == EH_STANDS_BELOW || place == EH_STANDS_ABOVE);
 }
 
 /* How far a value lies beyond its limits: the order of the report (docs/judgement.md), as a rule
@@ -141,16 +141,16 @@ enum eh_ladder_answer visit_take(struct eh_ladder *ladder, const struct eh_ladde
 }
 
 static enum row_verdict row_key(const struct eh_ladder *ladder, size_t key) {
-    switch (eh_pool_place(&ladder->row[key], (enum eh_aspect)(key / 3), ladder->request.least_n)) {
-    case EH_PLACE_INSIDE:
+    switch (eh_pool_stands(&ladder->row[key], (enum eh_aspect)(key / 3), ladder->request.least_n)) {
+    case EH_STANDS_INSIDE:
         return ROW_FINE;
-    case EH_PLACE_BELOW:
-    case EH_PLACE_ABOVE:
+    case EH_STANDS_BELOW:
+    case EH_STANDS_ABOVE:
         return ROW_BEYOND;
-    case EH_PLACE_STRADDLES:
+    case EH_STANDS_STRADDLES:
         return ROW_STRADDLES;
-    case EH_PLACE_FEW:
-    case EH_PLACE_WIDE:
+    case EH_STANDS_FEW:
+    case EH_STANDS_WIDE:
         break;
     }
     return ROW_INSIDE;

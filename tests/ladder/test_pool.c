@@ -129,9 +129,9 @@ Test(pool, adds_exact_counts_and_their_limits) {
     (void)pool_all(f, 2, 0.0, &pool);
     const struct eh_estimate e = eh_pool_estimate(&pool, &low, &high);
     cr_expect(e.value == 4 && e.low == 4 && e.high == 4 && high == 4);
-    cr_expect_eq(eh_pool_place(&pool, EH_ASPECT_MISSED, 8), EH_PLACE_INSIDE);
+    cr_expect_eq(eh_pool_stands(&pool, EH_ASPECT_MISSED, 8), EH_STANDS_INSIDE);
     cr_assert(eh_pool_add(&pool, &f[0], 0.0));
-    cr_expect_eq(eh_pool_place(&pool, EH_ASPECT_MISSED, 8), EH_PLACE_ABOVE); /* 7 of 6 */
+    cr_expect_eq(eh_pool_stands(&pool, EH_ASPECT_MISSED, 8), EH_STANDS_ABOVE); /* 7 of 6 */
 }
 
 Test(pool, refuses_what_is_not_of_its_kind) {
@@ -155,27 +155,30 @@ Test(pool, makes_few_strokes_enough) {
         number(EH_ASPECT_DIDDLE_SPACING, 0.64, 0.06, 0.45, 0.55, "share", 5);
     struct eh_pool pool = {0};
     cr_assert(eh_pool_add(&pool, &f, 0.0));
-    cr_expect_eq(eh_pool_place(&pool, EH_ASPECT_DIDDLE_SPACING, 8), EH_PLACE_FEW);
+    cr_expect_eq(eh_pool_stands(&pool, EH_ASPECT_DIDDLE_SPACING, 8), EH_STANDS_FEW);
     cr_assert(eh_pool_add(&pool, &f, 0.0));
-    cr_expect_eq(eh_pool_place(&pool, EH_ASPECT_DIDDLE_SPACING, 8), EH_PLACE_ABOVE);
-    cr_expect_eq(eh_pool_place(&pool, EH_ASPECT_DIDDLE_SPACING, 16), EH_PLACE_FEW);
-    cr_expect_eq(eh_pool_place(&pool, EH_ASPECT_TEMPO, 8), EH_PLACE_FEW);
+    cr_expect_eq(eh_pool_stands(&pool, EH_ASPECT_DIDDLE_SPACING, 8), EH_STANDS_ABOVE);
+    cr_expect_eq(eh_pool_stands(&pool, EH_ASPECT_DIDDLE_SPACING, 16), EH_STANDS_FEW);
+    cr_expect_eq(eh_pool_stands(&pool, EH_ASPECT_TEMPO, 8), EH_STANDS_FEW);
 }
 
 /* The rule's edges: on a limit is inside it, and the interval's end on it is not beyond. */
 Test(pool, follows_the_judges_rule_at_its_edges) {
     static const struct {
         double value, half, low, high;
-        enum eh_place place;
-    } rows[] = {
-        {0.55, 0.001, 0.45, 0.55, EH_PLACE_INSIDE},  {0.56, 0.0101, 0.45, 0.55, EH_PLACE_STRADDLES},
-        {0.56, 0.0099, 0.45, 0.55, EH_PLACE_ABOVE},  {0.44, 0.0099, 0.45, 0.55, EH_PLACE_BELOW},
-        {0.50, 0.0499, 0.45, 0.55, EH_PLACE_INSIDE}, {0.50, 0.0501, 0.45, 0.55, EH_PLACE_WIDE},
-        {20, 19.9, NAN, 20, EH_PLACE_INSIDE},        {20, 20.1, NAN, 20, EH_PLACE_WIDE},
-        {4.5, 4.4, 4.5, NAN, EH_PLACE_INSIDE}};
+        enum eh_standing place;
+    } rows[] = {{0.55, 0.001, 0.45, 0.55, EH_STANDS_INSIDE},
+                {0.56, 0.0101, 0.45, 0.55, EH_STANDS_STRADDLES},
+                {0.56, 0.0099, 0.45, 0.55, EH_STANDS_ABOVE},
+                {0.44, 0.0099, 0.45, 0.55, EH_STANDS_BELOW},
+                {0.50, 0.0499, 0.45, 0.55, EH_STANDS_INSIDE},
+                {0.50, 0.0501, 0.45, 0.55, EH_STANDS_WIDE},
+                {20, 19.9, NAN, 20, EH_STANDS_INSIDE},
+                {20, 20.1, NAN, 20, EH_STANDS_WIDE},
+                {4.5, 4.4, 4.5, NAN, EH_STANDS_INSIDE}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         const struct eh_finding f = number(EH_ASPECT_TIMING, rows[i].value, rows[i].half,
                                            rows[i].low, rows[i].high, "ms", 16);
-        cr_expect_eq(eh_finding_place(&f, 8), rows[i].place, "row %zu", i);
+        cr_expect_eq(eh_finding_stands(&f, 8), rows[i].place, "row %zu", i);
     }
 }
