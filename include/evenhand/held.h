@@ -45,9 +45,9 @@ struct eh_held_prior {
     size_t curve_count; /* 1 .. EH_HELD_CURVES_MAX */
 };
 
-/* The prior for a ladder from FROM to TO: from a quarter below to a quarter above, slopes of 10,
- * 20, 40, 80, 160 and 320 (one clean pass in ten to nine in ten within 36, 17, 8, 4, 2 and 1 % of
- * the tempo), lapses of 1 and 8 %. A choice of ours: no published figure was found. */
+/* The prior for a ladder from FROM to TO: from a quarter below to a quarter above, slopes of 15,
+ * 30, 60 ... 1920 (from one pass in ten that is not clean to nine in ten within 23, 11, 5 ... 0.2 %
+ * of the tempo), lapses of 1 and 8 %. A choice of ours: no published figure was found. */
 void eh_held_usual_prior(struct eh_held_prior *out_prior, double from_bpm, double to_bpm);
 
 struct eh_held {

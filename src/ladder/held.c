@@ -31,7 +31,7 @@ double eh_held_chance_unclean(const struct eh_held_curve *curve, double bpm, dou
 }
 
 void eh_held_usual_prior(struct eh_held_prior *out_prior, double from_bpm, double to_bpm) {
-    static const double slopes[] = {10.0, 20.0, 40.0, 80.0, 160.0, 320.0};
+    static const double slopes[] = {15.0, 30.0, 60.0, 120.0, 240.0, 480.0, 960.0, 1920.0};
     static const double lapses[] = {0.01, 0.08};
     *out_prior = (struct eh_held_prior){.low_bpm = from_bpm / 1.25, .high_bpm = to_bpm * 1.25};
     for (size_t s = 0; s < sizeof slopes / sizeof slopes[0]; s++) {

@@ -156,11 +156,57 @@ static enum row_verdict row_key(const struct eh_ladder *ladder, size_t key) {
     return ROW_INSIDE;
 }
 
+/* The words for a number below or above its limits, where no single pass bears them; those of
+ * docs/judgement.md. */
+struct way {
+    uint8_t below, below_way, above, above_way;
+};
+
+static const struct way ways[EH_ASPECT_COUNT] = {
+    [EH_ASPECT_DIDDLE_SPACING] = {EH_VERDICT_UNEVEN, EH_DIRECTION_EARLY, EH_VERDICT_UNEVEN,
+                                  EH_DIRECTION_LATE},
+    [EH_ASPECT_DIDDLE_LEVEL] = {EH_VERDICT_UNEVEN, EH_DIRECTION_WEAK, EH_VERDICT_UNEVEN,
+                                EH_DIRECTION_STRONG},
+    [EH_ASPECT_ACCENT] = {EH_VERDICT_UNDER, 0, EH_VERDICT_OVERBLOWN, 0},
+    [EH_ASPECT_UNMARKED_ACCENT] = {0, 0, EH_VERDICT_STICKS_OUT, 0},
+    [EH_ASPECT_TAP_LEVEL] = {0, 0, EH_VERDICT_UNEVEN, 0},
+    [EH_ASPECT_FLAM_GAP] = {EH_VERDICT_FLAT, 0, EH_VERDICT_WIDE, 0},
+    [EH_ASPECT_GRACE_LEVEL] = {EH_VERDICT_LOUD, 0, 0, 0},
+    [EH_ASPECT_BUZZ] = {EH_VERDICT_THIN, 0, EH_VERDICT_GAPPED, 0},
+    [EH_ASPECT_HAND_LEVEL] = {EH_VERDICT_UNMATCHED, EH_DIRECTION_LEFT_SOFT, EH_VERDICT_UNMATCHED,
+                              EH_DIRECTION_RIGHT_SOFT},
+    [EH_ASPECT_HAND_TIMING] = {EH_VERDICT_UNMATCHED, EH_DIRECTION_RIGHT_LATE, EH_VERDICT_UNMATCHED,
+                               EH_DIRECTION_LEFT_LATE},
+    [EH_ASPECT_TIMING] = {0, 0, EH_VERDICT_UNSTEADY, 0},
+    [EH_ASPECT_TEMPO] = {EH_VERDICT_DRIFTING, EH_DIRECTION_DRAGGING, EH_VERDICT_DRIFTING,
+                         EH_DIRECTION_RUSHING},
+    [EH_ASPECT_MISSED] = {0, 0, EH_VERDICT_SOME, 0},
+    [EH_ASPECT_EXTRA] = {0, 0, EH_VERDICT_SOME, 0},
+    [EH_ASPECT_DYNAMICS] = {EH_VERDICT_OFF, EH_DIRECTION_SOFT, EH_VERDICT_OFF, EH_DIRECTION_LOUD},
+    [EH_ASPECT_HAIRPIN] = {EH_VERDICT_FLAT, 0, 0, 0},
+    [EH_ASPECT_RIM] = {0, 0, EH_VERDICT_SOME, 0},
+    [EH_ASPECT_STICKING] = {0, 0, EH_VERDICT_OFF, 0}};
+
+static void name_way(struct eh_ladder_fault *fault) {
+    const struct way *way = &ways[fault->aspect];
+    if (fault->e.value < fault->limit_low) {
+        fault->verdict = way->below;
+        fault->direction = way->below_way;
+    } else if (fault->e.value > fault->limit_high) {
+        fault->verdict = way->above;
+        fault->direction = way->above_way;
+    }
+    if (fault->aspect == EH_ASPECT_DYNAMICS && isnan(fault->limit_high)) {
+        fault->direction = EH_DIRECTION_FLAT; /* the contrast, not a passage */
+    }
+}
+
 static struct eh_ladder_fault row_fault(const struct eh_ladder *ladder, size_t key) {
     struct eh_ladder_fault fault = fault_of(ladder, key);
     fault.e = eh_pool_estimate(&ladder->row[key], &fault.limit_low, &fault.limit_high);
     fault.passes = ladder->row[key].passes;
     memcpy(fault.unit, ladder->row[key].unit, sizeof fault.unit);
+    name_way(&fault);
     return fault;
 }
 

@@ -58,14 +58,15 @@ static void say_limits(struct eh_ladder *ladder, const struct eh_ladder_fault *f
     }
 }
 
-/* "left diddle-spacing uneven, late: 0.62 share, fine 0.45 to 0.55 (n=12)". */
-static void say_fault(struct eh_ladder *ladder, const struct eh_ladder_fault *fault) {
+/* "left diddle-spacing uneven, late: 0.62 share, fine 0.45 to 0.55 (n=12)"; not SURE: without the
+ * verdict. */
+static void say_finding(struct eh_ladder *ladder, const struct eh_ladder_fault *fault, bool sure) {
     if (fault->side != EH_SIDE_BOTH) {
         say(ladder, eh_side_text((enum eh_side)fault->side));
         say(ladder, " ");
     }
     say(ladder, eh_aspect_text((enum eh_aspect)fault->aspect));
-    if (fault->verdict != EH_VERDICT_UNCLEAR) {
+    if (sure && fault->verdict != EH_VERDICT_UNCLEAR) {
         const char *way = eh_direction_text((enum eh_direction)fault->direction);
         say(ladder, " ");
         say(ladder, eh_verdict_text((enum eh_verdict)fault->verdict));
@@ -81,6 +82,10 @@ static void say_fault(struct eh_ladder *ladder, const struct eh_ladder_fault *fa
     say(ladder, " (n=");
     say_number(ladder, (double)fault->e.n, 0);
     say(ladder, ")");
+}
+
+static void say_fault(struct eh_ladder *ladder, const struct eh_ladder_fault *fault) {
+    say_finding(ladder, fault, true);
 }
 
 static void begin(struct eh_ladder *ladder) {
@@ -117,7 +122,7 @@ void words_passed(struct eh_ladder *ladder, const struct eh_ladder_fault *open) 
     }
     if (open != NULL && open->known) {
         say(ladder, "; not surely: ");
-        say_fault(ladder, open);
+        say_finding(ladder, open, false);
     }
 }
 
@@ -150,7 +155,7 @@ void words_more(struct eh_ladder *ladder, const struct eh_ladder_fault *open) {
     begin(ladder);
     if (ladder->step.answer == EH_PASS_UNCLEAR && open->known) {
         say(ladder, "not clear yet: ");
-        say_fault(ladder, open);
+        say_finding(ladder, open, false);
         return;
     }
     if (ladder->step.answer == EH_PASS_UNCLEAR) {

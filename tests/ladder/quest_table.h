@@ -130,7 +130,7 @@ static const struct quest_case quest_cases[] = {
      1.65841431,
      1.74351805,
      1.82876004},
-    {"the usual curves",
+    {"24 curves",
      0.42,
      24,
      {
@@ -155,7 +155,7 @@ static const struct quest_case quest_cases[] = {
      1.86184430,
      1.90170149,
      1.92878187},
-    {"the usual curves, a fall",
+    {"24 curves, a fall",
      0.42,
      24,
      {

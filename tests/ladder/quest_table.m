@@ -40,6 +40,6 @@ curves = zeros(0, 3);
 for s = [10 20 40 80 160 320] for l = [0.01 0.08] for f = [0.01 0.08]
   curves = [curves; s f l];
 end end end
-say_case('the usual curves', 0.42, curves, climb);
-say_case('the usual curves, a fall', 0.42, curves, [100 2 0; 150 2 0; 200 2 0; 250 0 2; 200 2 0; 250 0 2]);
+say_case('24 curves', 0.42, curves, climb);
+say_case('24 curves, a fall', 0.42, curves, [100 2 0; 150 2 0; 200 2 0; 250 0 2; 200 2 0; 250 0 2]);
 printf('};\n');
