@@ -20,14 +20,20 @@ static void log_sum_add(struct log_sum *s, double logarithm, double share) {
     s->other += part * share;
 }
 
-static double unclean_at(const struct eh_held_curve *c, double decades) {
+static const double ln_10 = 2.302585092994046;
+
+/* 1 - exp(-k) of the curve's reach is what makes EH_HELD_UNCLEAN at the threshold. */
+static double factor_of(const struct eh_held_curve *c) {
+    return -log1p(-(EH_HELD_UNCLEAN - c->false_alarm) / (1.0 - c->false_alarm - c->lapse));
+}
+
+static double unclean_at(const struct eh_held_curve *c, double factor, double decades) {
     const double reach = 1.0 - c->false_alarm - c->lapse;
-    const double k = -log1p(-(EH_HELD_UNCLEAN - c->false_alarm) / reach);
-    return c->false_alarm - reach * expm1(-k * pow(10.0, c->slope * decades));
+    return c->false_alarm - reach * expm1(-factor * exp(ln_10 * c->slope * decades));
 }
 
 double eh_held_chance_unclean(const struct eh_held_curve *curve, double bpm, double threshold_bpm) {
-    return unclean_at(curve, log10(bpm / threshold_bpm));
+    return unclean_at(curve, factor_of(curve), log10(bpm / threshold_bpm));
 }
 
 void eh_held_usual_prior(struct eh_held_prior *out_prior, double from_bpm, double to_bpm) {
@@ -48,35 +54,48 @@ static double threshold_at(const struct eh_held_prior *prior, double point) {
     return low + (high - low) * point / (EH_HELD_GRID - 1);
 }
 
-static double log_likelihood(const struct eh_held_curve *curve, double threshold,
-                             const struct eh_held_answer *answers, size_t count) {
-    double sum = 0.0;
-    for (size_t i = 0; i < count; i++) {
-        const double p = unclean_at(curve, log10(answers[i].bpm) - threshold);
-        sum += answers[i].unclean * log(p) + answers[i].clean * log1p(-p);
+/* The answers' log-likelihood under CURVE at every point of the grid. */
+static void look_up(const struct eh_held_prior *prior, const struct eh_held_curve *curve,
+                    const struct eh_held_answer *answers, size_t count,
+                    double out_sums[EH_HELD_GRID]) {
+    const double factor = factor_of(curve);
+    const double low = threshold_at(prior, 0.0);
+    const double grain = (threshold_at(prior, EH_HELD_GRID - 1) - low) / (EH_HELD_GRID - 1);
+    for (size_t i = 0; i < EH_HELD_GRID; i++) {
+        out_sums[i] = 0.0;
     }
-    return sum;
+    for (size_t a = 0; a < count; a++) {
+        const double x = log10(answers[a].bpm) - low;
+        for (size_t i = 0; i < EH_HELD_GRID; i++) {
+            const double p = unclean_at(curve, factor, x - grain * (double)i);
+            out_sums[i] += answers[a].unclean > 0.0 ? answers[a].unclean * log(p) : 0.0;
+            out_sums[i] += answers[a].clean > 0.0 ? answers[a].clean * log1p(-p) : 0.0;
+        }
+    }
 }
 
 static void weigh(struct eh_held *held, const struct eh_held_prior *prior,
                   const struct eh_held_answer *answers, size_t count) {
+    struct log_sum points[EH_HELD_GRID];
+    double sums[EH_HELD_GRID];
     double top = -INFINITY;
+    double whole = 0.0;
     for (size_t i = 0; i < EH_HELD_GRID; i++) {
-        struct log_sum s = {-INFINITY, 0.0, 0.0};
-        for (size_t c = 0; c < prior->curve_count; c++) {
-            const double threshold = threshold_at(prior, (double)i);
-            log_sum_add(&s, log_likelihood(&prior->curves[c], threshold, answers, count), 0.0);
+        points[i] = (struct log_sum){-INFINITY, 0.0, 0.0};
+    }
+    for (size_t c = 0; c < prior->curve_count; c++) {
+        look_up(prior, &prior->curves[c], answers, count, sums);
+        for (size_t i = 0; i < EH_HELD_GRID; i++) {
+            log_sum_add(&points[i], sums[i], 0.0);
+            top = fmax(top, sums[i]);
         }
-        held->density[i] = s.top + log(s.sum);
-        top = fmax(top, held->density[i]);
-    }
-    double sum = 0.0;
-    for (size_t i = 0; i < EH_HELD_GRID; i++) {
-        held->density[i] = exp(held->density[i] - top);
-        sum += held->density[i];
     }
     for (size_t i = 0; i < EH_HELD_GRID; i++) {
-        held->density[i] /= sum;
+        held->density[i] = points[i].sum * exp(points[i].top - top);
+        whole += held->density[i];
+    }
+    for (size_t i = 0; i < EH_HELD_GRID; i++) {
+        held->density[i] /= whole;
     }
 }
 
@@ -115,12 +134,14 @@ void eh_held_estimate(struct eh_held *out_held, const struct eh_held_prior *prio
 double eh_held_clean_at(const struct eh_held_prior *prior, const struct eh_held_answer *answers,
                         size_t answer_count, double bpm) {
     struct log_sum s = {-INFINITY, 0.0, 0.0};
-    for (size_t i = 0; i < EH_HELD_GRID; i++) {
-        const double threshold = threshold_at(prior, (double)i);
-        for (size_t c = 0; c < prior->curve_count; c++) {
-            const struct eh_held_curve *curve = &prior->curves[c];
-            log_sum_add(&s, log_likelihood(curve, threshold, answers, answer_count),
-                        1.0 - unclean_at(curve, log10(bpm) - threshold));
+    double sums[EH_HELD_GRID];
+    for (size_t c = 0; c < prior->curve_count; c++) {
+        const struct eh_held_curve *curve = &prior->curves[c];
+        const double factor = factor_of(curve);
+        look_up(prior, curve, answers, answer_count, sums);
+        for (size_t i = 0; i < EH_HELD_GRID; i++) {
+            const double decades = log10(bpm) - threshold_at(prior, (double)i);
+            log_sum_add(&s, sums[i], 1.0 - unclean_at(curve, factor, decades));
         }
     }
     return s.other / s.sum;
