@@ -56,6 +56,8 @@ struct eh_ladder_pass {
     size_t finding_count;
 };
 
+/* Of one pass. Clean: nothing is at fault or unclear, but for what has too few strokes in one pass;
+ * that the row's passes must show together before they lead up. */
 enum eh_ladder_answer { EH_PASS_UNCLEAR, EH_PASS_CLEAN, EH_PASS_UNCLEAN };
 
 enum eh_ladder_next {
@@ -89,7 +91,8 @@ struct eh_ladder_fault {
 };
 
 struct eh_ladder_tally {
-    double clean, unclean; /* passes, those of earlier sittings for half, a quarter ... */
+    double clean, unclean; /* answers: passes, and rows of unclear ones that were clear together;
+                              those of earlier sittings for half, a quarter ... */
     uint32_t clean_passes, unclean_passes, unclear_passes; /* of all sittings */
     uint32_t failed;              /* visits of this sitting that led back */
     bool passed;                  /* in this sitting */

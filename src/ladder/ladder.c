@@ -190,10 +190,16 @@ static void fail_visit(struct eh_ladder *ladder, const struct eh_ladder_fault *t
     fall(ladder, &fault);
 }
 
+/* What the row says together is one answer more for the tempo held, where some of its passes were
+ * unclear by themselves. */
+static double row_answer(const struct eh_ladder *ladder) {
+    return ladder->row_passes > ladder->row_clean ? 1.0 : 0.0;
+}
+
 /* The row's passes were each not clearly wrong, and together they are: as good as one more pass
  * that is not clean. */
 static void take_row_for_unclean(struct eh_ladder *ladder, const struct eh_ladder_fault *together) {
-    tally_at(ladder, ladder->rung, ladder->step.stage)->unclean += 1.0;
+    tally_at(ladder, ladder->rung, ladder->step.stage)->unclean += row_answer(ladder);
     ladder->visit_unclean++;
     ladder->step.why = *together;
     row_begin(ladder);
@@ -215,14 +221,16 @@ static void weigh_row(struct eh_ladder *ladder) {
     if (verdict == ROW_BEYOND) {
         take_row_for_unclean(ladder, &together);
     } else if (verdict == ROW_FINE && (ladder->row_clean >= r->in_a_row || many)) {
+        tally_at(ladder, ladder->rung, ladder->step.stage)->clean += row_answer(ladder);
         words_passed(ladder, NULL);
         climb(ladder);
     } else if (spent && !together.known) {
         fail_visit(ladder, &together); /* nothing that was asked for could be judged */
     } else if (spent && verdict == ROW_STRADDLES) {
-        tally_at(ladder, ladder->rung, ladder->step.stage)->unclean += 1.0;
+        tally_at(ladder, ladder->rung, ladder->step.stage)->unclean += row_answer(ladder);
         fail_visit(ladder, &together);
     } else if (spent) {
+        tally_at(ladder, ladder->rung, ladder->step.stage)->clean += row_answer(ladder);
         words_passed(ladder, &together);
         climb(ladder);
     } else {

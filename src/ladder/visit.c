@@ -79,6 +79,11 @@ static void keep_worst(const struct eh_ladder *ladder, const struct eh_finding *
     }
 }
 
+/* Too few strokes in one pass, which the row's passes may have together: not against the pass. */
+static bool too_few(const struct eh_ladder *ladder, const struct eh_finding *f) {
+    return eh_finding_stands(f, ladder->request.least_n) == EH_STANDS_FEW;
+}
+
 /* The pass's own answer; sets aside what cannot be judged. */
 static enum eh_ladder_answer read_pass(struct eh_ladder *ladder, const struct eh_ladder_pass *pass,
                                        struct eh_ladder_fault *out_worst) {
@@ -98,7 +103,7 @@ static enum eh_ladder_answer read_pass(struct eh_ladder *ladder, const struct eh
         } else if (f->fault == EH_FAULT_NO) {
             fine++;
         } else {
-            unclear++;
+            unclear += !too_few(ladder, f);
         }
     }
     return out_worst->known           ? EH_PASS_UNCLEAN

@@ -5,6 +5,22 @@
 #include <stdlib.h>
 
 #include "climbs.h"
+#include "played.h"
+
+/* The demo player, judged by the judge. */
+static void print_played(int runs) {
+    printf("\n%-20s %4s  %6s %6s %6s %7s %6s\n", "demo player", "step", "near", "named", "covers",
+           "settled", "passes");
+    for (size_t i = 0; i < PLAYED_CASES; i++) {
+        for (double step = 4.0; step <= 8.0; step += 4.0) {
+            struct played_counts c;
+            played_run(&c, &played_cases[i], step, runs);
+            printf("%-20s %4g  %5.1f%% %5.1f%% %5.1f%%  %5.1f%% %6.1f\n", played_cases[i].name,
+                   step, 100.0 * c.near / runs, 100.0 * c.named / runs, 100.0 * c.covered / runs,
+                   100.0 * c.settled / runs, c.passes / (double)runs);
+        }
+    }
+}
 
 int main(int argc, char **argv) {
     const int runs = argc > 1 ? atoi(argv[1]) : 100;
@@ -21,5 +37,6 @@ int main(int argc, char **argv) {
                    100.0 * c.width / runs, c.passes / (double)runs, c.most_of_nine, c.most);
         }
     }
+    print_played(runs);
     return EXIT_SUCCESS;
 }

@@ -3,7 +3,11 @@
 #include <criterion/criterion.h>
 
 #include "climbs.h"
+#include "evenhand/exercise_text.h"
+#include "evenhand/hand_motion.h"
+#include "evenhand/settings.h"
 #include "learner.h"
+#include "played.h"
 
 enum { RUNS = 100 };
 
@@ -69,4 +73,56 @@ Test(climb, a_player_without_a_fault_reaches_the_top_and_a_beginner_the_floor) {
     }
     cr_expect_geq(top, 49);
     cr_expect_geq(floor, 49);
+}
+
+/* The demo player's hits through the judge. */
+Test(climb, finds_the_tempo_of_a_learner_who_is_heard) {
+    enum { PLAYED = 20 };
+    for (size_t i = 0; i < PLAYED_CASES; i++) {
+        struct played_counts c;
+        played_run(&c, &played_cases[i], 8.0, PLAYED);
+        cr_expect_geq(c.near, 19, "%s: %d", played_cases[i].name, c.near);
+        cr_expect_geq(c.named, 19, "%s: %d", played_cases[i].name, c.named);
+        cr_expect_geq(c.settled, 19, "%s: %d", played_cases[i].name, c.settled);
+        cr_expect_geq(c.covered, 14, "%s: %d", played_cases[i].name, c.covered);
+        cr_expect_leq(c.passes, 18 * PLAYED, "%s: %d", played_cases[i].name, c.passes);
+    }
+}
+
+/* Seconds that fail are none of the hand motion's; a late hand is. */
+Test(climb, hears_whether_the_roll_broke_or_its_motion) {
+    static const char bars[] = "metre: 2/4\n|: 16:R/L/ 8:R> 16:L/R/ 8:L> :|x4\n";
+    static const struct {
+        const char *fault;
+        uint8_t stage, aspect;
+    } cases[] = {{"late-left-seconds@91", EH_STAGE_PLAYED, EH_ASPECT_DIDDLE_SPACING},
+                 {"late-right@91", EH_STAGE_HAND_MOTION, EH_ASPECT_HAND_TIMING}};
+    struct eh_exercise *exercise = NULL;
+    struct eh_exercise *motion = NULL;
+    struct eh_style style;
+    cr_assert_eq(eh_style_shipped(&style, "rudimental", NULL), EH_OK);
+    cr_assert_eq(eh_exercise_parse(&exercise, bars, sizeof bars - 1, NULL), EH_OK);
+    cr_assert_eq(eh_exercise_hand_motion(&motion, exercise, NULL), EH_OK);
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        const struct eh_ladder_request request = {
+            .from_bpm = 76, .to_bpm = 116, .step_bpm = 8, .hand_motion = true, .passes_max = 100};
+        const struct played played = {.exercise = exercise,
+                                      .motion = motion,
+                                      .style = &style,
+                                      .fault = cases[i].fault,
+                                      .seed = 3};
+        struct eh_ladder ladder;
+        cr_assert_eq(eh_ladder_init(&ladder, &request, NULL), EH_OK);
+        cr_assert_gt(played_climb(&played, &ladder), 0);
+        const struct eh_ladder_fault broke = eh_ladder_broke(&ladder);
+        cr_expect_eq(ladder.step.end, EH_LADDER_SETTLED, "%s: %s", cases[i].fault,
+                     ladder.step.reason);
+        cr_expect_eq(broke.stage, cases[i].stage, "%s", cases[i].fault);
+        cr_expect_eq(broke.aspect, cases[i].aspect, "%s", cases[i].fault);
+        cr_expect_eq(broke.bpm, 92, "%s: %g", cases[i].fault, broke.bpm);
+        cr_expect_eq(eh_ladder_passed(&ladder, EH_STAGE_PLAYED), 84);
+        eh_ladder_deinit(&ladder);
+    }
+    eh_exercise_free(motion);
+    eh_exercise_free(exercise);
 }

@@ -8,7 +8,8 @@
 
 /* What a pass says, in one letter: c clean, l left seconds late, w left seconds weak, m missed
  * strokes, u unclear and near the limit from within, o unclear and just outside it, n nothing that
- * could be judged, s levels at the top of the pad's range (unclear, whatever is played). */
+ * could be judged, f too few doubles to say, s levels at the top of the pad's range (unclear,
+ * whatever is played). */
 static struct eh_finding finding(uint8_t aspect, uint8_t side, double value, double half,
                                  double low, double high, const char *unit) {
     struct eh_finding f = {.aspect = aspect,
@@ -55,6 +56,10 @@ static size_t make(char letter, struct eh_finding *f) {
         break;
     case 'o':
         f[0] = finding(EH_ASPECT_DIDDLE_SPACING, EH_SIDE_LEFT, 0.56, 0.05, 0.45, 0.55, "share");
+        f[0].fault = EH_FAULT_UNCLEAR;
+        break;
+    case 'f':
+        f[0].n = 5;
         f[0].fault = EH_FAULT_UNCLEAR;
         break;
     case 's':
@@ -131,6 +136,9 @@ static const struct {
     {"ccoooo", 84, EH_LADDER_AGAIN, 0, NULL},
     {"ccooooo", 80, EH_LADDER_BACK, 0,
      "at 84: left diddle-spacing uneven, late: 0.56 share, fine 0.45 to 0.55 (n=80), in 5 passes"},
+    /* too few strokes in one pass, enough in two; if not, more are asked for */
+    {"ff", 84, EH_LADDER_UP, 0, "at 80: 2 clean passes in a row"},
+    {"fl", 80, EH_LADDER_AGAIN, 0, NULL},
     /* broken off: neither */
     {"xcxc", 84, EH_LADDER_UP, 0, NULL},
     {"cx", 80, EH_LADDER_AGAIN, 0, "at 80: broken off; it counts neither way"},
