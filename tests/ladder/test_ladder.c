@@ -7,7 +7,8 @@
 #include "evenhand/time.h"
 
 /* What a pass says, in one letter: c clean, l left seconds late, w left seconds weak, m missed
- * strokes, u unclear and near the limit from within, o unclear and just outside it, n nothing that
+ * strokes, u unclear and near the limit from within, o unclear and just outside it, t the same but
+ * surely outside when taken twice, e left seconds early, n nothing that
  * could be judged, f too few doubles to say, s levels at the top of the pad's range (unclear,
  * whatever is played). */
 static struct eh_finding finding(uint8_t aspect, uint8_t side, double value, double half,
@@ -61,6 +62,16 @@ static size_t make(char letter, struct eh_finding *f) {
     case 'f':
         f[0].n = 5;
         f[0].fault = EH_FAULT_UNCLEAR;
+        break;
+    case 't':
+        f[0] = finding(EH_ASPECT_DIDDLE_SPACING, EH_SIDE_LEFT, 0.576, 0.03, 0.45, 0.55, "share");
+        f[0].fault = EH_FAULT_UNCLEAR;
+        break;
+    case 'e':
+        f[0] = finding(EH_ASPECT_DIDDLE_SPACING, EH_SIDE_LEFT, 0.39, 0.02, 0.45, 0.55, "share");
+        f[0].fault = EH_FAULT_YES;
+        f[0].verdict = EH_VERDICT_UNEVEN;
+        f[0].direction = EH_DIRECTION_EARLY;
         break;
     case 's':
         f[3].fault = EH_FAULT_UNCLEAR;
@@ -136,6 +147,14 @@ static const struct {
     {"ccoooo", 84, EH_LADDER_AGAIN, 0, NULL},
     {"ccooooo", 80, EH_LADDER_BACK, 0,
      "at 84: left diddle-spacing uneven, late: 0.56 share, fine 0.45 to 0.55 (n=80), in 5 passes"},
+    {"cct", 84, EH_LADDER_AGAIN, 0, NULL},
+    {"cctt", 84, EH_LADDER_AGAIN, 0,
+     "at 84: taken together, left diddle-spacing uneven, late: 0.58 share, fine 0.45 to 0.55 "
+     "(n=32); once more like this leads back"},
+    {"cctttt", 80, EH_LADDER_BACK, 0, NULL},
+    /* a fault that goes now one way, now the other: the latest way's numbers */
+    {"ccle", 80, EH_LADDER_BACK, 0,
+     "at 84: left diddle-spacing uneven, early: 0.39 share, fine 0.45 to 0.55 (n=16), in 2 passes"},
     /* too few strokes in one pass, enough in two; if not, more are asked for */
     {"ff", 84, EH_LADDER_UP, 0, "at 80: 2 clean passes in a row"},
     {"fl", 80, EH_LADDER_AGAIN, 0, NULL},

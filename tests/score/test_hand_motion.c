@@ -69,7 +69,7 @@ Test(hand_motion, is_what_the_table_says) {
 
 Test(hand_motion, refuses_an_exercise_without_rolls) {
     static const char *const none[] = {"| 16:RLRL RLRL |", "| 16:R>LRR L>RLL |", "| 4:lR rrL |",
-                                       "| 16:RRLL 4:R |"};
+                                       "| 16:RRLL 4:R |", "| 32:R-R-L-L-R-R-L-L- |"};
     for (size_t i = 0; i < sizeof none / sizeof none[0]; i++) {
         struct eh_exercise *exercise = read("", none[i]);
         struct eh_exercise *motion = NULL;
