@@ -1,6 +1,7 @@
 #include "evenhand/demo.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -161,7 +162,7 @@ static char *cut(char *word, char mark) {
 enum eh_status eh_demo_fault_read(struct eh_demo_fault *out_fault, const char *text,
                                   struct eh_error *error) {
     char word[2 * WORD] = "";
-    memcpy(word, text, strlen(text) < sizeof word - 1 ? strlen(text) : sizeof word - 1);
+    (void)snprintf(word, sizeof word, "%s", text);
     char *tempo = cut(word, '@');
     char *size = cut(word, ':');
     *out_fault = (struct eh_demo_fault){EH_DEMO_NO_FAULT, 0, NAN, 0.0};

@@ -271,9 +271,10 @@ enum eh_status eh_exercise_hand_motion(struct eh_exercise **out, const struct eh
                        "exercise itself; practise it as it is written");
     }
     struct making making = {.exercise = exercise, .fates = make_fates(exercise)};
-    enum eh_status status = making.fates == NULL
-                                ? eh_fail(error, EH_NO_MEMORY, "not enough memory for an exercise")
-                                : eh_builder_new(&making.builder, error);
+    if (making.fates == NULL) {
+        return eh_fail(error, EH_NO_MEMORY, "not enough memory for an exercise");
+    }
+    enum eh_status status = eh_builder_new(&making.builder, error);
     if (status == EH_OK) {
         status = copy_all(&making, out);
     }

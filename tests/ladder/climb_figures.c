@@ -12,10 +12,10 @@ static void print_played(int runs) {
     printf("\n%-20s %4s  %6s %6s %6s %7s %6s\n", "demo player", "step", "near", "named", "covers",
            "settled", "passes");
     for (size_t i = 0; i < PLAYED_CASES; i++) {
-        for (double step = 4.0; step <= 8.0; step += 4.0) {
+        for (int step = 4; step <= 8; step += 4) {
             struct played_counts c;
             played_run(&c, &played_cases[i], step, runs);
-            printf("%-20s %4g  %5.1f%% %5.1f%% %5.1f%%  %5.1f%% %6.1f\n", played_cases[i].name,
+            printf("%-20s %4d  %5.1f%% %5.1f%% %5.1f%%  %5.1f%% %6.1f\n", played_cases[i].name,
                    step, 100.0 * c.near / runs, 100.0 * c.named / runs, 100.0 * c.covered / runs,
                    100.0 * c.settled / runs, c.passes / (double)runs);
         }

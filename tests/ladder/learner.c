@@ -6,11 +6,11 @@
 /* One question of the judge: what a good pass shows and what a bad one does. */
 struct measure {
     uint8_t aspect, side;
+    uint32_t n;
     double usual, faulty;
     double se, between; /* of a pass's estimate; from pass to pass besides */
     double low, high;   /* NAN = open */
     const char *unit;
-    uint32_t n;
 };
 
 #define LEFT EH_SIDE_LEFT
@@ -18,19 +18,19 @@ struct measure {
 #define BOTH EH_SIDE_BOTH
 
 static const struct measure measures[] = {
-    {EH_ASPECT_DIDDLE_SPACING, LEFT, 0.50, 0.60, 0.012, 0.006, 0.45, 0.55, "share", 16},
-    {EH_ASPECT_DIDDLE_SPACING, RIGHT, 0.51, 0.60, 0.012, 0.006, 0.45, 0.55, "share", 16},
-    {EH_ASPECT_DIDDLE_LEVEL, LEFT, -0.9, -6.0, 0.5, 0.2, -3.0, 3.0, "dB", 16},
-    {EH_ASPECT_DIDDLE_LEVEL, RIGHT, -0.6, -6.0, 0.5, 0.2, -3.0, 3.0, "dB", 16},
-    {EH_ASPECT_ACCENT, LEFT, 7.2, 2.25, 0.6, 0.3, 4.5, 12.0, "dB", 8},
-    {EH_ASPECT_ACCENT, RIGHT, 7.6, 2.25, 0.6, 0.3, 4.5, 12.0, "dB", 8},
-    {EH_ASPECT_TAP_LEVEL, BOTH, 1.7, 7.0, 0.25, 0.1, NAN, 3.5, "dB", 32},
-    {EH_ASPECT_HAND_LEVEL, BOTH, 0.4, -6.0, 0.4, 0.2, -3.0, 3.0, "dB", 32},
-    {EH_ASPECT_HAND_TIMING, BOTH, 0.8, -20.0, 2.2, 1.0, -10.0, 10.0, "ms", 32},
-    {EH_ASPECT_TIMING, BOTH, 9.0, 30.0, 1.1, 0.7, NAN, 15.0, "ms", 64},
-    {EH_ASPECT_TEMPO, BOTH, 0.1, 5.0, 0.8, 0.3, -2.5, 2.5, "percent", 64},
-    {EH_ASPECT_MISSED, BOTH, 0.3, 6.0, 0.0, 0.0, 0.0, 2.0, "strokes", 64},
-    {EH_ASPECT_EXTRA, BOTH, 0.2, 6.0, 0.0, 0.0, 0.0, 2.0, "hits", 64},
+    {EH_ASPECT_DIDDLE_SPACING, LEFT, 16, 0.50, 0.60, 0.012, 0.006, 0.45, 0.55, "share"},
+    {EH_ASPECT_DIDDLE_SPACING, RIGHT, 16, 0.51, 0.60, 0.012, 0.006, 0.45, 0.55, "share"},
+    {EH_ASPECT_DIDDLE_LEVEL, LEFT, 16, -0.9, -6.0, 0.5, 0.2, -3.0, 3.0, "dB"},
+    {EH_ASPECT_DIDDLE_LEVEL, RIGHT, 16, -0.6, -6.0, 0.5, 0.2, -3.0, 3.0, "dB"},
+    {EH_ASPECT_ACCENT, LEFT, 8, 7.2, 2.25, 0.6, 0.3, 4.5, 12.0, "dB"},
+    {EH_ASPECT_ACCENT, RIGHT, 8, 7.6, 2.25, 0.6, 0.3, 4.5, 12.0, "dB"},
+    {EH_ASPECT_TAP_LEVEL, BOTH, 32, 1.7, 7.0, 0.25, 0.1, NAN, 3.5, "dB"},
+    {EH_ASPECT_HAND_LEVEL, BOTH, 32, 0.4, -6.0, 0.4, 0.2, -3.0, 3.0, "dB"},
+    {EH_ASPECT_HAND_TIMING, BOTH, 32, 0.8, -20.0, 2.2, 1.0, -10.0, 10.0, "ms"},
+    {EH_ASPECT_TIMING, BOTH, 64, 9.0, 30.0, 1.1, 0.7, NAN, 15.0, "ms"},
+    {EH_ASPECT_TEMPO, BOTH, 64, 0.1, 5.0, 0.8, 0.3, -2.5, 2.5, "percent"},
+    {EH_ASPECT_MISSED, BOTH, 64, 0.3, 6.0, 0.0, 0.0, 0.0, 2.0, "strokes"},
+    {EH_ASPECT_EXTRA, BOTH, 64, 0.2, 6.0, 0.0, 0.0, 0.0, 2.0, "hits"},
 };
 
 static const struct learner_fault faults[] = {

@@ -1,108 +1,9 @@
 #include <criterion/criterion.h>
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 #include "evenhand/ladder.h"
-#include "evenhand/time.h"
-
-/* What a pass says, in one letter: c clean, l left seconds late, w left seconds weak, m missed
- * strokes, u unclear and near the limit from within, o unclear and just outside it, t the same but
- * surely outside when taken twice, e left seconds early, n nothing that
- * could be judged, f too few doubles to say, s levels at the top of the pad's range (unclear,
- * whatever is played). */
-static struct eh_finding finding(uint8_t aspect, uint8_t side, double value, double half,
-                                 double low, double high, const char *unit) {
-    struct eh_finding f = {.aspect = aspect,
-                           .side = side,
-                           .fault = EH_FAULT_NO,
-                           .value = value,
-                           .low = value - half,
-                           .high = value + half,
-                           .limit_low = low,
-                           .limit_high = high,
-                           .n = 16};
-    (void)snprintf(f.unit, sizeof f.unit, "%s", unit);
-    return f;
-}
-
-enum { FINDINGS = 4 };
-
-static size_t make(char letter, struct eh_finding *f) {
-    f[0] = finding(EH_ASPECT_DIDDLE_SPACING, EH_SIDE_LEFT, 0.51, 0.02, 0.45, 0.55, "share");
-    f[1] = finding(EH_ASPECT_DIDDLE_LEVEL, EH_SIDE_LEFT, -0.5, 0.8, -3, 3, "dB");
-    f[2] = finding(EH_ASPECT_MISSED, EH_SIDE_BOTH, 0, 0, 0, 2, "strokes");
-    f[3] = finding(EH_ASPECT_ACCENT, EH_SIDE_RIGHT, 7, 1, 4.5, 12, "dB");
-    switch (letter) {
-    case 'l':
-        f[0] = finding(EH_ASPECT_DIDDLE_SPACING, EH_SIDE_LEFT, 0.61, 0.02, 0.45, 0.55, "share");
-        f[0].fault = EH_FAULT_YES;
-        f[0].verdict = EH_VERDICT_UNEVEN;
-        f[0].direction = EH_DIRECTION_LATE;
-        break;
-    case 'w':
-        f[1] = finding(EH_ASPECT_DIDDLE_LEVEL, EH_SIDE_LEFT, -6.0, 1.0, -3, 3, "dB");
-        f[1].fault = EH_FAULT_YES;
-        f[1].verdict = EH_VERDICT_UNEVEN;
-        f[1].direction = EH_DIRECTION_WEAK;
-        break;
-    case 'm':
-        f[2] = finding(EH_ASPECT_MISSED, EH_SIDE_BOTH, 7, 0, 0, 2, "strokes");
-        f[2].fault = EH_FAULT_YES;
-        f[2].verdict = EH_VERDICT_SOME;
-        break;
-    case 'u':
-        f[0] = finding(EH_ASPECT_DIDDLE_SPACING, EH_SIDE_LEFT, 0.52, 0.08, 0.45, 0.55, "share");
-        f[0].fault = EH_FAULT_UNCLEAR;
-        break;
-    case 'o':
-        f[0] = finding(EH_ASPECT_DIDDLE_SPACING, EH_SIDE_LEFT, 0.56, 0.05, 0.45, 0.55, "share");
-        f[0].fault = EH_FAULT_UNCLEAR;
-        break;
-    case 'f':
-        f[0].n = 5;
-        f[0].fault = EH_FAULT_UNCLEAR;
-        break;
-    case 't':
-        f[0] = finding(EH_ASPECT_DIDDLE_SPACING, EH_SIDE_LEFT, 0.576, 0.03, 0.45, 0.55, "share");
-        f[0].fault = EH_FAULT_UNCLEAR;
-        break;
-    case 'e':
-        f[0] = finding(EH_ASPECT_DIDDLE_SPACING, EH_SIDE_LEFT, 0.39, 0.02, 0.45, 0.55, "share");
-        f[0].fault = EH_FAULT_YES;
-        f[0].verdict = EH_VERDICT_UNEVEN;
-        f[0].direction = EH_DIRECTION_EARLY;
-        break;
-    case 's':
-        f[3].fault = EH_FAULT_UNCLEAR;
-        break;
-    case 'n':
-        return 0;
-    default:
-        break;
-    }
-    return FINDINGS;
-}
-
-static void make_ladder(struct eh_ladder *ladder, const struct eh_ladder_request *request) {
-    struct eh_error error = {0};
-    cr_assert_eq(eh_ladder_init(ladder, request, &error), EH_OK, "%s", error.text);
-}
-
-/* Plays a pass of LETTER at what is asked for; 'x': broken off. */
-static void play(struct eh_ladder *ladder, char letter, int32_t sitting) {
-    struct eh_finding findings[FINDINGS];
-    const struct eh_ladder_pass pass = {.bpm = ladder->step.bpm,
-                                        .stage = ladder->step.stage,
-                                        .sitting = sitting,
-                                        .seconds = 20.0,
-                                        .broken_off = letter == 'x',
-                                        .level_scale_sd = 0.1,
-                                        .findings = findings,
-                                        .finding_count = make(letter, findings)};
-    struct eh_error error = {0};
-    cr_assert_eq(eh_ladder_pass(ladder, &pass, &error), EH_OK, "%s", error.text);
-}
+#include "letters.h"
 
 /* PASSES in a row on a ladder 80, 84, 88, 92; what comes out behind the last of them. */
 static const struct {
@@ -174,9 +75,9 @@ Test(ladder, goes_as_the_table_says) {
     const struct eh_ladder_request request = {.from_bpm = 80, .to_bpm = 92, .step_bpm = 4};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct eh_ladder ladder;
-        make_ladder(&ladder, &request);
+        letter_ladder(&ladder, &request);
         for (const char *p = rows[i].passes; *p != '\0'; p++) {
-            play(&ladder, *p, 1);
+            letter_play(&ladder, *p, 1);
         }
         cr_expect_eq(ladder.step.bpm, rows[i].bpm, "%s: %g, %s", rows[i].passes, ladder.step.bpm,
                      ladder.step.reason);
@@ -194,9 +95,9 @@ Test(ladder, goes_as_the_table_says) {
 Test(ladder, one_lucky_pass_does_not_lead_up_however_often_it_comes) {
     const struct eh_ladder_request request = {.from_bpm = 80, .to_bpm = 92, .step_bpm = 4};
     struct eh_ladder ladder;
-    make_ladder(&ladder, &request);
+    letter_ladder(&ladder, &request);
     while (ladder.step.next != EH_LADDER_DONE) {
-        play(&ladder, "lc"[ladder.passes % 2], 1);
+        letter_play(&ladder, "lc"[ladder.passes % 2], 1);
         cr_assert_eq(ladder.step.bpm, 80);
     }
     cr_expect_eq(ladder.step.end, EH_LADDER_FLOOR);
@@ -206,20 +107,20 @@ Test(ladder, one_lucky_pass_does_not_lead_up_however_often_it_comes) {
 Test(ladder, says_what_broke_and_forgets_it_once_it_holds) {
     const struct eh_ladder_request request = {.from_bpm = 80, .to_bpm = 92, .step_bpm = 4};
     struct eh_ladder ladder;
-    make_ladder(&ladder, &request);
+    letter_ladder(&ladder, &request);
     cr_expect_not(eh_ladder_broke(&ladder).known);
     cr_expect(isnan(eh_ladder_passed(&ladder, EH_STAGE_PLAYED)));
     for (const char *p = "cclwlcc"; *p != '\0'; p++) {
-        play(&ladder, *p, 1);
+        letter_play(&ladder, *p, 1);
     }
     struct eh_ladder_fault broke = eh_ladder_broke(&ladder);
     cr_expect(broke.known && broke.bpm == 84);
     for (const char *p = "cc"; *p != '\0'; p++) {
-        play(&ladder, *p, 1);
+        letter_play(&ladder, *p, 1);
     }
     cr_expect_not(eh_ladder_broke(&ladder).known);
     for (const char *p = "wwccww"; *p != '\0'; p++) {
-        play(&ladder, *p, 1);
+        letter_play(&ladder, *p, 1);
     }
     broke = eh_ladder_broke(&ladder);
     cr_expect_eq(ladder.step.end, EH_LADDER_SETTLED);
@@ -234,11 +135,11 @@ Test(ladder, counts_only_the_aspects_that_are_asked_for) {
     const struct eh_ladder_request request = {
         .from_bpm = 80, .to_bpm = 92, .step_bpm = 4, .aspects = 1u << EH_ASPECT_DIDDLE_SPACING};
     struct eh_ladder ladder;
-    make_ladder(&ladder, &request);
-    play(&ladder, 'w', 1);
-    play(&ladder, 'm', 1);
+    letter_ladder(&ladder, &request);
+    letter_play(&ladder, 'w', 1);
+    letter_play(&ladder, 'm', 1);
     cr_expect_eq(ladder.step.bpm, 84);
-    play(&ladder, 'l', 1);
+    letter_play(&ladder, 'l', 1);
     cr_expect_eq(ladder.step.answer, EH_PASS_UNCLEAN);
     eh_ladder_deinit(&ladder);
 }
@@ -248,10 +149,10 @@ Test(ladder, asks_for_as_many_clean_passes_as_it_was_told) {
         const struct eh_ladder_request request = {
             .from_bpm = 80, .to_bpm = 92, .step_bpm = 4, .in_a_row = n};
         struct eh_ladder ladder;
-        make_ladder(&ladder, &request);
+        letter_ladder(&ladder, &request);
         for (int32_t i = 1; i <= n; i++) {
             cr_assert_eq(ladder.step.bpm, 80);
-            play(&ladder, 'c', 1);
+            letter_play(&ladder, 'c', 1);
         }
         cr_expect_eq(ladder.step.bpm, 84, "%d", (int)n);
         eh_ladder_deinit(&ladder);
@@ -284,10 +185,10 @@ Test(ladder, goes_from_the_hand_motion_to_the_roll) {
         char stages[32] = "";
         size_t n = 0;
         struct eh_ladder ladder;
-        make_ladder(&ladder, &request);
+        letter_ladder(&ladder, &request);
         for (const char *p = staged[i].passes; *p != '\0'; p++) {
             stages[n++] = ladder.step.stage == EH_STAGE_HAND_MOTION ? 'h' : 'w';
-            play(&ladder, *p, 1);
+            letter_play(&ladder, *p, 1);
         }
         stages[n] = ladder.step.stage == EH_STAGE_HAND_MOTION ? 'h' : 'w';
         cr_expect_str_eq(stages, staged[i].stages, "%s: %s", staged[i].passes, stages);
@@ -302,9 +203,9 @@ Test(ladder, ends_when_the_passes_or_the_time_of_a_sitting_are_used_up) {
     struct eh_ladder_request request = {
         .from_bpm = 60, .to_bpm = 160, .step_bpm = 4, .passes_max = 5};
     struct eh_ladder ladder;
-    make_ladder(&ladder, &request);
+    letter_ladder(&ladder, &request);
     for (int i = 0; i < 5; i++) {
-        play(&ladder, 'c', 1);
+        letter_play(&ladder, 'c', 1);
     }
     cr_expect_eq(ladder.step.end, EH_LADDER_PASSES);
     cr_expect_eq(ladder.step.bpm, 68);
@@ -314,10 +215,10 @@ Test(ladder, ends_when_the_passes_or_the_time_of_a_sitting_are_used_up) {
     eh_ladder_deinit(&ladder);
     request.passes_max = 0;
     request.seconds_max = 60.0;
-    make_ladder(&ladder, &request);
+    letter_ladder(&ladder, &request);
     for (int i = 0; i < 3; i++) {
         cr_assert_neq(ladder.step.next, EH_LADDER_DONE);
-        play(&ladder, 'c', 1); /* 20 s each */
+        letter_play(&ladder, 'c', 1); /* 20 s each */
     }
     cr_expect_eq(ladder.step.end, EH_LADDER_TIME);
     eh_ladder_deinit(&ladder);
@@ -326,19 +227,19 @@ Test(ladder, ends_when_the_passes_or_the_time_of_a_sitting_are_used_up) {
 Test(ladder, ends_at_its_top_also_where_the_steps_do_not_lead_to_it) {
     const struct eh_ladder_request request = {.from_bpm = 80, .to_bpm = 90, .step_bpm = 4};
     struct eh_ladder ladder;
-    make_ladder(&ladder, &request);
+    letter_ladder(&ladder, &request);
     cr_assert_eq(ladder.rung_count, 4);
     cr_expect(ladder.rungs[2].bpm == 88 && ladder.rungs[3].bpm == 90);
     eh_ladder_deinit(&ladder);
     const struct eh_ladder_request one = {.from_bpm = 80, .to_bpm = 80, .step_bpm = 4};
-    make_ladder(&ladder, &one);
+    letter_ladder(&ladder, &one);
     cr_expect_eq(ladder.rung_count, 1);
-    play(&ladder, 'c', 1);
-    play(&ladder, 'c', 1);
+    letter_play(&ladder, 'c', 1);
+    letter_play(&ladder, 'c', 1);
     cr_expect_eq(ladder.step.end, EH_LADDER_TOP);
     eh_ladder_deinit(&ladder);
     const struct eh_ladder_request tenths = {.from_bpm = 80, .to_bpm = 81, .step_bpm = 0.1};
-    make_ladder(&ladder, &tenths);
+    letter_ladder(&ladder, &tenths);
     cr_expect_eq(ladder.rung_count, 11);
     eh_ladder_deinit(&ladder);
 }
@@ -373,88 +274,9 @@ Test(ladder, refuses_a_pass_at_a_tempo_that_it_does_not_have) {
     const struct eh_ladder_pass pass = {.bpm = 82, .sitting = 1};
     struct eh_ladder ladder;
     struct eh_error error = {0};
-    make_ladder(&ladder, &request);
+    letter_ladder(&ladder, &request);
     cr_expect_eq(eh_ladder_pass(&ladder, &pass, &error), EH_OUT_OF_RANGE);
     cr_expect_eq(ladder.passes, 0);
-    eh_ladder_deinit(&ladder);
-}
-
-/* ---- Another day ---- */
-
-static void expect_same(const struct eh_ladder *a, const struct eh_ladder *b, int after) {
-    cr_expect_eq(a->rung, b->rung, "after %d", after);
-    cr_expect_eq(memcmp(&a->step, &b->step, sizeof a->step), 0, "after %d: %s / %s", after,
-                 a->step.reason, b->step.reason);
-    cr_expect(a->sitting == b->sitting && a->passes == b->passes && a->seconds == b->seconds);
-    cr_expect(a->visit_passes == b->visit_passes && a->visit_unclean == b->visit_unclean);
-    cr_expect(a->row_passes == b->row_passes && a->row_clean == b->row_clean);
-    cr_expect_eq(memcmp(a->rungs, b->rungs, a->rung_count * sizeof *a->rungs), 0);
-    cr_expect_eq(memcmp(a->row, b->row, EH_LADDER_KEYS * sizeof *a->row), 0);
-}
-
-/* The passes of three days, told again from the first one: the same ladder after each of them. */
-Test(ladder, is_the_same_when_it_is_told_again) {
-    static const char day[] = "ccccucccllcluccoooccll";
-    enum { DAYS = 3, PASSES = sizeof day - 1 };
-    const struct eh_ladder_request request = {
-        .from_bpm = 80, .to_bpm = 120, .step_bpm = 4, .hand_motion = true, .passes_max = 30};
-    struct {
-        double bpm;
-        uint8_t stage;
-        char letter;
-        int32_t sitting;
-    } kept[DAYS * PASSES];
-    struct eh_ladder first;
-    make_ladder(&first, &request);
-    for (int i = 0; i < DAYS * PASSES; i++) {
-        struct eh_ladder again;
-        eh_ladder_resume(&first, i / PASSES + 1);
-        kept[i].bpm = first.step.bpm;
-        kept[i].stage = first.step.stage;
-        kept[i].letter = day[i % PASSES];
-        kept[i].sitting = i / PASSES + 1;
-        play(&first, kept[i].letter, kept[i].sitting);
-        make_ladder(&again, &request);
-        for (int k = 0; k <= i; k++) {
-            struct eh_finding findings[FINDINGS];
-            const struct eh_ladder_pass pass = {.bpm = kept[k].bpm,
-                                                .stage = kept[k].stage,
-                                                .sitting = kept[k].sitting,
-                                                .seconds = 20.0,
-                                                .level_scale_sd = 0.1,
-                                                .findings = findings,
-                                                .finding_count = make(kept[k].letter, findings)};
-            cr_assert_eq(eh_ladder_pass(&again, &pass, NULL), EH_OK);
-        }
-        expect_same(&first, &again, i + 1);
-        eh_ladder_deinit(&again);
-    }
-    eh_ladder_deinit(&first);
-}
-
-Test(ladder, goes_on_where_it_stood_and_asks_for_it_anew) {
-    const struct eh_ladder_request request = {.from_bpm = 80, .to_bpm = 120, .step_bpm = 4};
-    struct eh_ladder ladder;
-    struct eh_held_answer answers[EH_LADDER_RUNGS_MAX];
-    make_ladder(&ladder, &request);
-    for (const char *p = "ccccllccll"; *p != '\0'; p++) {
-        play(&ladder, *p, 1);
-    }
-    cr_expect_eq(ladder.step.end, EH_LADDER_SETTLED);
-    eh_ladder_resume(&ladder, 1); /* the same sitting: nothing changes */
-    cr_expect_eq(ladder.step.next, EH_LADDER_DONE);
-    eh_ladder_resume(&ladder, 2);
-    cr_expect_eq(ladder.step.bpm, 84);
-    cr_expect_eq(ladder.step.next, EH_LADDER_AGAIN);
-    cr_expect(isnan(eh_ladder_passed(&ladder, EH_STAGE_PLAYED)));
-    cr_assert_eq(eh_ladder_answers(&ladder, EH_STAGE_PLAYED, answers), 3);
-    cr_expect(answers[1].bpm == 84 && answers[1].clean == 2 && answers[1].unclean == 0);
-    cr_expect(answers[2].bpm == 88 && answers[2].clean == 0 && answers[2].unclean == 2);
-    cr_expect_eq(ladder.rungs[2].stages[EH_STAGE_PLAYED].unclean_passes, 4);
-    for (const char *p = "cccc"; *p != '\0'; p++) {
-        play(&ladder, *p, 2); /* what failed yesterday holds today */
-    }
-    cr_expect_eq(ladder.step.bpm, 92);
     eh_ladder_deinit(&ladder);
 }
 
@@ -462,10 +284,12 @@ Test(ladder, begins_a_visit_where_another_tempo_was_played_than_asked_for) {
     const struct eh_ladder_request request = {.from_bpm = 80, .to_bpm = 92, .step_bpm = 4};
     struct eh_finding findings[FINDINGS];
     struct eh_ladder ladder;
-    make_ladder(&ladder, &request);
-    play(&ladder, 'c', 1);
-    const struct eh_ladder_pass pass = {
-        .bpm = 88, .sitting = 1, .findings = findings, .finding_count = make('c', findings)};
+    letter_ladder(&ladder, &request);
+    letter_play(&ladder, 'c', 1);
+    const struct eh_ladder_pass pass = {.bpm = 88,
+                                        .sitting = 1,
+                                        .findings = findings,
+                                        .finding_count = letter_findings('c', findings)};
     cr_assert_eq(eh_ladder_pass(&ladder, &pass, NULL), EH_OK);
     cr_expect_eq(ladder.step.bpm, 88);
     cr_expect_eq(ladder.step.clean, 1);
@@ -476,9 +300,9 @@ Test(ladder, words_fit_their_line_in_the_worst_case) {
     const struct eh_ladder_request request = {
         .from_bpm = 80, .to_bpm = 92, .step_bpm = 0.25, .hand_motion = true};
     struct eh_ladder ladder;
-    make_ladder(&ladder, &request);
-    play(&ladder, 'l', 1);
-    play(&ladder, 'l', 1);
+    letter_ladder(&ladder, &request);
+    letter_play(&ladder, 'l', 1);
+    letter_play(&ladder, 'l', 1);
     cr_expect_lt(strlen(ladder.step.reason), EH_LADDER_REASON - 60);
     eh_ladder_deinit(&ladder);
 }
