@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "evenhand/exercise_text.h"
+#include "evenhand/hand_motion.h"
 #include "failing_malloc.h"
 
 static void must(int holds, const char *what, long n) {
@@ -61,21 +62,40 @@ static int print_with_failure(const struct eh_exercise *exercise, long n) {
     return reached;
 }
 
+static int move_with_failure(const struct eh_exercise *exercise, long n) {
+    struct eh_exercise *motion = NULL;
+    struct eh_error error;
+    const long before = alive;
+    until_failure = n;
+    const enum eh_status status = eh_exercise_hand_motion(&motion, exercise, &error);
+    const int reached = until_failure >= 0;
+    until_failure = -1;
+    must(status == (reached ? EH_OK : EH_NO_MEMORY), "out of memory from moving, or success", n);
+    must(reached || motion == NULL, "no hand motion", n);
+    eh_exercise_free(motion);
+    must(alive == before, "nothing left behind", n);
+    return reached;
+}
+
 int main(void) {
     char *text = rich_text();
     struct eh_exercise *exercise = NULL;
     long reads = 0;
     long prints = 0;
+    long moves = 0;
     while (!read_with_failure(text, reads, &exercise)) {
         reads++;
     }
     while (!print_with_failure(exercise, prints)) {
         prints++;
     }
+    while (!move_with_failure(exercise, moves)) {
+        moves++;
+    }
     eh_exercise_free(exercise);
     free(text);
     must(alive == 0, "nothing left at the end", -1);
-    must(reads > 20 && prints > 3, "more allocations than these", reads);
+    must(reads > 20 && prints > 3 && moves > 20, "more allocations than these", reads);
     printf("%ld allocations of reading and %ld of printing failed in turn\n", reads, prints);
     return EXIT_SUCCESS;
 }
