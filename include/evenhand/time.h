@@ -70,4 +70,15 @@ int64_t eh_tempo_map_ns_per_quarter(const struct eh_tempo_map *map, eh_ticks at)
 int64_t eh_ns_per_quarter(double bpm);
 double eh_bpm(int64_t ns_per_quarter);
 
+/* The greatest common divisor; of a number and 0 that number. Neither below 0, not both 0
+ * (Euclid, Elements VII, 2). */
+static inline int64_t eh_common_divisor(int64_t a, int64_t b) {
+    while (b != 0) {
+        const int64_t rest = a % b;
+        a = b;
+        b = rest;
+    }
+    return a;
+}
+
 #endif

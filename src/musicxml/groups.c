@@ -90,15 +90,6 @@ static bool fits(const struct grouping *grouping, const struct mx_piece *piece) 
     return actual * piece->cum_normal == normal * piece->cum_actual;
 }
 
-static int64_t common_divisor(int64_t a, int64_t b) {
-    while (b != 0) {
-        const int64_t rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
-}
-
 /* The ratio that leads from what is open to what the piece says. In lowest terms only where there
  * is something open: 6 in 4 is not 3 in 2. */
 static void missing_ratio(const struct grouping *grouping, const struct mx_piece *piece,
@@ -109,7 +100,7 @@ static void missing_ratio(const struct grouping *grouping, const struct mx_piece
     int64_t over = piece->cum_actual * normal;
     int64_t under = piece->cum_normal * actual;
     if (grouping->depth > 0) {
-        const int64_t common = common_divisor(over, under);
+        const int64_t common = eh_common_divisor(over, under);
         over /= common;
         under /= common;
     }

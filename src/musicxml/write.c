@@ -428,15 +428,6 @@ static void write_measure(struct writing *writing, int index) {
 
 /* The whole --------------------------------------------------------------------------------- */
 
-static eh_ticks common_divisor(eh_ticks a, eh_ticks b) {
-    while (b != 0) {
-        const eh_ticks rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
-}
-
 /* Counts what is written, and finds the largest division that holds every length. */
 static size_t survey(struct writing *writing) {
     size_t longest = 0;
@@ -447,7 +438,7 @@ static size_t survey(struct writing *writing) {
         longest = bar.count > longest ? bar.count : longest;
         writing->item_count = bar.first + bar.count;
         for (size_t k = bar.first; k < writing->item_count; k++) {
-            writing->division = common_divisor(
+            writing->division = eh_common_divisor(
                 writing->division, eh_exercise_written_item(writing->exercise, k).length);
         }
     }

@@ -72,19 +72,10 @@ struct report_number report_velocity(uint16_t velocity) {
     return number;
 }
 
-static eh_ticks common_divisor(eh_ticks a, eh_ticks b) {
-    while (b != 0) {
-        const eh_ticks rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
-}
-
 struct report_number report_beat_fraction(eh_ticks in_bar) {
     struct report_number number;
     const eh_ticks from_one = in_bar + EH_TICKS_PER_QUARTER;
-    const eh_ticks shared = common_divisor(from_one, EH_TICKS_PER_QUARTER);
+    const eh_ticks shared = eh_common_divisor(from_one, EH_TICKS_PER_QUARTER);
     const eh_ticks below = EH_TICKS_PER_QUARTER / shared;
     int length =
         snprintf(number.text, sizeof number.text, "%" PRId64, (int64_t)(from_one / shared));

@@ -52,15 +52,6 @@ static struct show_cell cell_of(const struct show_page *page, size_t bar, size_t
     return cell;
 }
 
-static eh_ticks common_divisor(eh_ticks a, eh_ticks b) {
-    while (b != 0) {
-        const eh_ticks rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
-}
-
 static eh_ticks part_of(const struct show_page *page, const struct beat *beat, size_t place) {
     return page->reading->places[place].at - page->reading->places[beat->first].at;
 }
@@ -82,7 +73,7 @@ static struct beat find_beat(const struct show_page *page, const struct eh_readi
     beat.length = to - places[first].at;
     eh_ticks divisor = beat.length;
     for (size_t i = first + 1; i < beat.end; i++) {
-        divisor = common_divisor(divisor, part_of(page, &beat, i));
+        divisor = eh_common_divisor(divisor, part_of(page, &beat, i));
     }
     const eh_ticks parts = beat.length / divisor;
     beat.parts = parts <= FINEST_GRID ? (int)parts : 0;
