@@ -21,6 +21,7 @@ jack_connect "$port" player:ear || fail "the player cannot hear $port"
 wait $click || fail "the click ended with $?"
 kill $midi 2>/dev/null
 $PYTHON - "$work" <<'P' || fail "see above"
+import os
 import sys
 def rows(name, key):
     return [l.split() for l in open(f'{sys.argv[1]}/{name}.txt') if l.startswith(key)]
@@ -32,12 +33,16 @@ for hit in hits:
     offsets.append((hit - nearest) / 1e6)
 offsets.sort()
 median = offsets[len(offsets) // 2]
-spread = offsets[len(offsets) * 3 // 4] - offsets[len(offsets) // 4]
+def wide(share):
+    left_out = int(len(offsets) * (1 - share) / 2)
+    return offsets[len(offsets) - 1 - left_out] - offsets[left_out]
 print(f'{len(clicks)} clicks, {len(hits)} hits; hit less click: median {median:+.3f} ms, '
-      f'{offsets[0]:+.3f} to {offsets[-1]:+.3f}, middle half {spread:.3f} wide')
+      f'{offsets[0]:+.3f} to {offsets[-1]:+.3f}, middle half {wide(0.5):.3f} wide, 80 % {wide(0.8):.3f}')
 zero = int(open(f'{sys.argv[1]}/clicks.txt').readline().split('zero_ns ')[1].split()[0])
 print(f'the first click sounded {(clicks[0] - zero) / 1e6:+.3f} ms from where it was foretold')
 assert abs(clicks[0] - zero) <= 500000
 assert len(hits) >= len(clicks) - 2 and len(clicks) >= 40
-assert abs(median) <= 0.5 and spread <= 1.0
+assert abs(median) <= 0.5 and wide(0.5) <= 1.0
+# On a machine that was never late, four in five.
+assert 'XRun' in open(os.environ['EVENHAND_JACK_LOG']).read() or wide(0.8) <= 1.0
 P
