@@ -7,7 +7,8 @@
 #include "evenhand/exercise_text.h"
 #include "model.h"
 
-/* What becomes of a stroke. */
+/* What becomes of a stroke: of a written roll one stroke of its motion, of the second of two that
+ * are written out a prolongation of the first. */
 enum fate { STAYS, MOTION, SWALLOWED };
 
 struct making {
@@ -49,9 +50,7 @@ static void mark_pairs(const struct eh_stroke *s, size_t count, uint8_t *fates) 
         size_t end = at;
         const bool row = count_pairs(s, count, at, &end) >= EH_MOTION_DOUBLES;
         for (size_t i = at; row && i < end; i++) {
-            fates[i] = s[i].kind == EH_KIND_FIRST    ? MOTION
-                       : s[i].kind == EH_KIND_SECOND ? SWALLOWED
-                                                     : STAYS;
+            fates[i] = s[i].kind == EH_KIND_SECOND ? SWALLOWED : STAYS;
         }
         at = end > at ? end : next_main(s, count, at + 1);
     }
