@@ -78,12 +78,15 @@ struct eh_run_info {
     const char *style_text;    /* INI text of the style as used */
     const char *pad_text;      /* the pad's settings as used */
     struct eh_plan_request plan;
-    bool no_click;         /* played to the player's own tempo: at most a count-in sounded */
-    int32_t count_off;     /* no click: so many taps of the player's own come first; 0 = none */
-    double tempo_bpm;      /* nominal, of the click; 1 .. 6e7 */
-    int64_t zero_ns;       /* take's clock: when tick 0 is meant to sound; the click's map rests
-                              on it while no click has been added */
-    int64_t resolution_ns; /* >= 0 */
+    bool no_click;           /* played to the player's own tempo: at most a count-in sounded */
+    int32_t count_off;       /* no click: so many taps of the player's own come first; 0 = none */
+    int64_t sitting;         /* it belongs to this one (eh_store_sitting_begin); 0 = to none */
+    const char *stage;       /* what it was in its sitting, a word of the sitting's own kind */
+    const char *silent_bars; /* bars in which the click was silent, as they were asked for */
+    double tempo_bpm;        /* nominal, of the click; 1 .. 6e7 */
+    int64_t zero_ns;         /* take's clock: when tick 0 is meant to sound; the click's map rests
+                                on it while no click has been added */
+    int64_t resolution_ns;   /* >= 0 */
     const struct eh_metre_change *metres; /* rising; none counts as 4/4 from tick 0 */
     size_t metre_count;
 };
@@ -163,6 +166,7 @@ struct eh_run_filter {
     int64_t since_utc_s;  /* begun at or after; 0 = any */
     int64_t before;       /* numbers below this only (the next page); 0 = any */
     bool with_json;       /* fill VERDICT.json too */
+    int64_t sitting;      /* this sitting's only; 0 = any */
 };
 
 /* A line of the list. Strings belong to the list and are never NULL. */
@@ -181,6 +185,9 @@ struct eh_run_row {
     struct eh_plan_request plan;
     bool no_click;
     int32_t count_off;
+    int64_t sitting; /* 0 = none */
+    const char *stage;
+    const char *silent_bars;
     double tempo_bpm;
     uint32_t hits;
     uint32_t dropped;
@@ -210,6 +217,58 @@ EH_MUST_USE enum eh_status eh_store_copy(struct eh_store *store, const char *pat
 /* "live", "demo", "file"; "complete", "unfinished" ...: the words in the file. */
 const char *eh_run_source_text(enum eh_run_source source);
 const char *eh_run_ended_text(enum eh_run_ended ended);
+
+/* ---- Sittings ---- */
+
+/* Runs that belong together: the passes of a ladder, the items of a day. Strings: NULL counts as
+ * "".
+ */
+struct eh_store_sitting {
+    int64_t number; /* from 1; never given twice */
+    int64_t begun_utc_s;
+    int32_t utc_offset_s; /* -86400 .. 86400 */
+    const char *kind;     /* the command's name: "climb", "audition" ... */
+    const char *player;   /* "" where nobody is named */
+    const char *exercise; /* name; "" where there are several */
+    const char *asked;    /* what was asked for, in one line that is the same for the same wish */
+};
+
+/* Begins a sitting and gives its number; SITTING->number is not read. WRITE only. Errors:
+ * EH_OUT_OF_RANGE (a time zone without meaning). Waits up to 3 s. */
+EH_MUST_USE enum eh_status eh_store_sitting_begin(struct eh_store *store,
+                                                  const struct eh_store_sitting *sitting,
+                                                  int64_t *out_number);
+
+/* Which sittings to list. All-zero: all of them; NULL = any. */
+struct eh_sitting_filter {
+    const char *kind, *player, *exercise, *asked;
+    size_t limit; /* at most so many, the newest; 0 = all */
+};
+
+struct eh_sitting_list {
+    struct eh_store_sitting *rows; /* newest first; strings belong to the list, never NULL */
+    size_t count;
+    void *memory; /* owned */
+};
+
+/* Lists sittings; FILTER may be NULL. A list without rows is no error. */
+EH_MUST_USE enum eh_status eh_store_sittings(struct eh_store *store,
+                                             const struct eh_sitting_filter *filter,
+                                             struct eh_sitting_list *out_list,
+                                             struct eh_error *error);
+
+/* Frees what the list owns; an all-zero list is accepted. */
+void eh_sitting_list_deinit(struct eh_sitting_list *list);
+
+/* ---- Small things to remember ---- */
+
+/* Keeps VALUE under NAME, in the place of the one before. WRITE only. Waits up to 3 s. */
+EH_MUST_USE enum eh_status eh_store_kept_set(struct eh_store *store, const char *name,
+                                             const char *value);
+
+/* Reads it into OUT, cut to fit; "" where there is none. */
+EH_MUST_USE enum eh_status eh_store_kept_get(struct eh_store *store, const char *name, char *out,
+                                             size_t size, struct eh_error *error);
 
 /* ---- Pads ---- */
 

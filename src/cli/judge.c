@@ -11,6 +11,7 @@
 #include "look.h"
 #include "options.h"
 #include "play_options.h"
+#include "run_played.h"
 #include "say.h"
 #include "start_option.h"
 #include "style_find.h"
@@ -75,18 +76,17 @@ static int find_style(const struct judge_options *options, struct judging *judgi
 
 /* What of a run of this exercise was played. */
 static enum eh_status find_played(struct judging *judging, struct eh_error *error) {
-    struct eh_judge_request *request = &judging->request;
-    struct found_take *found = &judging->found;
-    const struct eh_run_info *info = &found->run.info;
-    const struct eh_exercise *exercise = judging->exercise.exercise;
-    const bool complete = found->run.ended == EH_RUN_COMPLETE;
-    request->broken_off = !complete;
-    return info->no_click
-               ? eh_practice_played_free(exercise, &found->pad, &info->plan, request->count_off,
-                                         complete, &found->take, &request->plan, error)
-               : eh_practice_played(exercise, &found->take.click, &info->plan, found->take.hits,
-                                    found->take.count, complete, &request->plan, &found->take.count,
-                                    error);
+    const struct eh_run_info *info = &judging->found.run.info;
+    const struct run_asked asked = {.plan = &info->plan,
+                                    .no_click = info->no_click,
+                                    .count_off = judging->request.count_off,
+                                    .complete = judging->found.run.ended == EH_RUN_COMPLETE};
+    const bool no_click = judging->request.no_click; /* as the user wants it judged */
+    const enum eh_status status =
+        run_played(judging->exercise.exercise, &judging->found.pad, &asked, &judging->found.take,
+                   &judging->request, error);
+    judging->request.no_click = no_click;
+    return status;
 }
 
 /* Where to look: where the user says; else, in a run of this exercise, where it was begun, for the
@@ -101,7 +101,6 @@ static int make_request(const struct judge_options *options, struct judging *jud
     request->count_off =
         options->count_off >= 0 ? (int32_t)options->count_off : found->run.info.count_off;
     if (is_same_music(judging)) {
-        request->find_start = false;
         if (find_played(judging, &error) != EH_OK) {
             return cli_complain_error(options->take, &error);
         }

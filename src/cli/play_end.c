@@ -4,6 +4,7 @@
 
 #include "evenhand/report.h"
 #include "look.h"
+#include "run_played.h"
 #include "say.h"
 
 static int judge_version(void) {
@@ -14,20 +15,17 @@ static int judge_version(void) {
 static enum eh_status judge(const struct play_run *run, struct eh_judgement **out_judgement,
                             struct eh_error *error) {
     struct eh_take *take = &run->keep->take;
-    struct eh_judge_request request = {.find_start = false, .start = 0};
     const struct eh_exercise *exercise = run->terms.exercise->exercise;
-    const struct eh_plan_request *asked = &run->practice->request;
-    const bool complete = eh_practice_end(run->practice) == EH_END_EXERCISE;
+    const struct run_asked asked = {
+        .plan = &run->practice->request,
+        .no_click = run->terms.options->no_click,
+        .count_off = play_count_off(run->terms.options),
+        .complete = eh_practice_end(run->practice) == EH_END_EXERCISE,
+    };
+    struct eh_judge_request request;
     eh_pad_keep_own(run->terms.pad, take);
-    request.no_click = run->terms.options->no_click;
-    request.count_off = play_count_off(run->terms.options);
-    request.broken_off = !complete;
     const enum eh_status status =
-        request.no_click
-            ? eh_practice_played_free(exercise, run->terms.pad, asked, request.count_off, complete,
-                                      take, &request.plan, error)
-            : eh_practice_played(exercise, &take->click, asked, take->hits, take->count, complete,
-                                 &request.plan, &take->count, error);
+        run_played(exercise, run->terms.pad, &asked, take, &request, error);
     return status != EH_OK ? status
                            : eh_judge(out_judgement, exercise, take, run->terms.pad,
                                       run->terms.style, &request, error);
@@ -106,7 +104,8 @@ static int judge_and_keep(struct play_run *run, struct play_ended *out) {
 }
 
 int play_end(struct play_run *run, struct play_ended *out) {
-    *out = (struct play_ended){.end = eh_practice_end(run->practice)};
+    *out = (struct play_ended){.end = eh_practice_end(run->practice),
+                               .wish = play_signals_caught() ? PLAY_WISH_STOP : run->wish};
     const int result =
         play_keep_end(run->keep, out->end, &run->terms, play_source_dropped(run->source));
     if (result != CLI_GOOD) {

@@ -7,6 +7,7 @@
 
 struct play_ended {
     enum eh_practice_end end;
+    enum play_wish wish;
     bool judged;                    /* else the rest is empty */
     struct eh_judgement *judgement; /* owned */
     struct eh_text json;            /* owned; its document */

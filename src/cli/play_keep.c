@@ -48,6 +48,16 @@ static enum eh_status write_texts(struct run_texts *out, const struct play_terms
     return good ? EH_OK : EH_NO_MEMORY;
 }
 
+static enum eh_status begin_sitting(struct play_keep *keep, const struct play_terms *terms) {
+    struct eh_store_sitting *sitting = terms->sitting;
+    if (sitting == NULL || sitting->number != 0) {
+        return EH_OK;
+    }
+    sitting->begun_utc_s = keep->started_utc_s;
+    sitting->utc_offset_s = utc_offset((time_t)keep->started_utc_s);
+    return eh_store_sitting_begin(keep->store, sitting, &sitting->number);
+}
+
 static enum eh_status begin_run(struct play_keep *keep, const struct play_terms *terms,
                                 const struct play_source *source, const struct run_texts *texts) {
     const time_t now = (time_t)keep->started_utc_s;
@@ -69,6 +79,9 @@ static enum eh_status begin_run(struct play_keep *keep, const struct play_terms 
                                      .plan = terms->practice->request,
                                      .no_click = terms->options->no_click,
                                      .count_off = play_count_off(terms->options),
+                                     .sitting = terms->sitting != NULL ? terms->sitting->number : 0,
+                                     .stage = terms->stage,
+                                     .silent_bars = terms->silent_bars,
                                      .tempo_bpm = terms->bpm,
                                      .zero_ns = 0,
                                      .resolution_ns = keep->take.resolution_ns,
@@ -84,7 +97,8 @@ static void begin_history(struct play_keep *keep, const struct play_terms *terms
         return;
     }
     struct run_texts texts = {.exercise = {0}};
-    if (write_texts(&texts, terms) != EH_OK || begin_run(keep, terms, source, &texts) != EH_OK) {
+    if (write_texts(&texts, terms) != EH_OK || begin_sitting(keep, terms) != EH_OK ||
+        begin_run(keep, terms, source, &texts) != EH_OK) {
         keep->run = 0;
         complain_store(keep, "this run will not be kept");
     }

@@ -35,6 +35,9 @@ struct play_terms {
     const struct eh_pad *pad;
     const struct eh_practice *practice;
     double bpm;
+    struct eh_store_sitting *sitting; /* NULL: the run is alone; begun with its first run */
+    const char *stage;                /* NULL: none */
+    const char *silent_bars;          /* NULL: none */
 };
 
 /* Begins a run: makes the take, opens the history and writes the first entry. A history that

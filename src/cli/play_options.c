@@ -114,12 +114,8 @@ static bool check_click(const struct play_options *options, const struct command
     return play_count_off_fits(usage, options->count_off);
 }
 
-/* What a table of options cannot check. */
-static enum options_answer check(struct play_options *options, const struct command_usage *usage) {
-    if (options->exercise == NULL) {
-        (void)options_complain(usage, "something is missing: evenhand play EXERCISE");
-        return OPTIONS_WRONG;
-    }
+static enum options_answer check_player(const struct play_options *options,
+                                        const struct command_usage *usage) {
     if (options->demo != NULL && options->port != NULL) {
         (void)options_complain(usage, "--demo and --port: one player at a time");
         return OPTIONS_WRONG;
@@ -135,11 +131,25 @@ static enum options_answer check(struct play_options *options, const struct comm
         (void)options_complain(usage, "--fast: only the demo player can play faster than time");
         return OPTIONS_WRONG;
     }
-    if (!check_click(options, usage)) {
-        return OPTIONS_WRONG;
+    return OPTIONS_RUN;
+}
+
+struct play_options play_options_default(void) {
+    return (struct play_options){
+        .tempo = NAN, .passes = 1, .subdivision = 1, .count_in = 1, .volume = 50, .count_off = -1};
+}
+
+enum options_answer play_options_settle(struct play_options *options,
+                                        const struct command_usage *usage) {
+    if (options->demo != NULL && strcmp(options->demo, "help") == 0) {
+        play_print_faults("demo");
+        return OPTIONS_DONE;
     }
+    const enum options_answer answer = check_player(options, usage);
     const struct play_ask ask = {options->bars, options->passes, "demo", options->demo};
-    return play_ask_read(usage, &ask, &options->plan, options->faults, &options->fault_count);
+    return answer != OPTIONS_RUN
+               ? answer
+               : play_ask_read(usage, &ask, &options->plan, options->faults, &options->fault_count);
 }
 
 static enum options_answer parse(struct play_options *out, const struct command_usage *usage,
@@ -149,50 +159,31 @@ static enum options_answer parse(struct play_options *out, const struct command_
     if (answer != OPTIONS_RUN) {
         return answer;
     }
-    if (out->demo != NULL && strcmp(out->demo, "help") == 0) {
-        play_print_faults("demo");
-        return OPTIONS_DONE;
-    }
     out->exercise = words.words[0];
     out->db = words.db;
-    return check(out, usage);
+    const bool asks_help = out->demo != NULL && strcmp(out->demo, "help") == 0;
+    if (out->exercise == NULL && !asks_help) {
+        (void)options_complain(usage, "something is missing: evenhand play EXERCISE");
+        return OPTIONS_WRONG;
+    }
+    if (!asks_help && !check_click(out, usage)) {
+        return OPTIONS_WRONG;
+    }
+    return play_options_settle(out, usage);
 }
 
 enum options_answer play_options_parse(struct play_options *out, int argc, char **argv) {
-    *out = (struct play_options){
-        .tempo = NAN, .passes = 1, .subdivision = 1, .count_in = 1, .volume = 50, .count_off = -1};
+    *out = play_options_default();
     const struct option_row rows[] = {
-        OPTION_ROW_TEXT("port", "TEXT", "the pad: number or part of a name, or virtual", out->port),
-        OPTION_ROW_PAD(out->pad),
-        OPTION_ROW_PLAYER(out->player),
+        PLAY_COMMON_ROWS(out),
         OPTION_ROW_NUMBER("tempo", "BPM", "quarters a minute (20 to 400), else the exercise's",
                           out->tempo, -HUGE_VAL, HUGE_VAL),
-        OPTION_ROW_TEXT("style", "NAME", "concert, rudimental, or a style file of your own",
-                        out->style),
         OPTION_ROW_COUNT("passes", "N", "how often in a row, each with its count-in", out->passes,
                          1, EH_PASSES_MAX),
         OPTION_ROW_TEXT("bars", "A-B", "these bars only", out->bars),
-        {.name = "demo",
-         .argument = "FAULT",
-         .help = "the demo player plays, with a fault if one is named",
-         .kind = OPTION_OPTIONAL_TEXT,
-         .target.text = &out->demo},
-        EXERCISE_PART_ROW(out->part),
-        OPTION_ROW_TEXT("through", "FILE", "the demo player plays on the pad of this file",
-                        out->through),
-        OPTION_ROW_COUNT("seed", "N", "of the demo player's chance; else 0", out->seed, 0, 1e15),
-        OPTION_ROW_FLAG("fast", "the demo player does not wait for the clock", out->fast),
         OPTION_ROW_FLAG("json", "the judgement as one JSON document at the end", out->json),
-        OPTION_ROW_COUNT("count-in", "BARS", "bars counted in; else 1", out->count_in, 1,
-                         EH_COUNT_IN_BARS_MAX),
-        OPTION_ROW_COUNT("subdivision", "N", "clicks a beat; else 1", out->subdivision, 1,
-                         EH_SUBDIVISION_MAX),
-        OPTION_ROW_COUNT("click-volume", "V", "how loud; else 50", out->volume, 0, 100),
-        OPTION_ROW_FLAG("no-sound", "the beat is shown in the terminal", out->no_sound),
         OPTION_ROW_FLAG("no-click", "the click falls silent after the count-in", out->no_click),
         OPTION_ROW_COUNT_OFF(out->count_off),
-        OPTION_ROW_TEXT("audio", "TEXT", "the click's device: a number or part of its name",
-                        out->audio),
     };
     const struct command_usage usage = {.name = "play",
                                         .arguments = "EXERCISE",

@@ -8,7 +8,10 @@
 #include "evenhand/demo.h"
 #include "evenhand/free_tempo.h"
 #include "evenhand/plan.h"
+#include "evenhand/practice.h"
+#include "exercise_find.h"
 #include "options.h"
+#include "pad_find.h"
 
 struct play_options {
     const char *exercise;
@@ -31,6 +34,42 @@ struct play_options {
     struct eh_demo_fault faults[EH_DEMO_FAULTS_MAX];
     size_t fault_count;
 };
+
+/* The rows of what every practising command understands, with their targets in OPTIONS. */
+#define PLAY_COMMON_ROWS(OPTIONS)                                                                  \
+    OPTION_ROW_TEXT("port", "TEXT", "the pad: number or part of a name, or virtual",               \
+                    (OPTIONS)->port),                                                              \
+        OPTION_ROW_PAD((OPTIONS)->pad), OPTION_ROW_PLAYER((OPTIONS)->player),                      \
+        OPTION_ROW_TEXT("style", "NAME", "concert, rudimental, or a style file of your own",       \
+                        (OPTIONS)->style),                                                         \
+        {.name = "demo",                                                                           \
+         .argument = "FAULT",                                                                      \
+         .help = "the demo player plays, with a fault if one is named",                            \
+         .kind = OPTION_OPTIONAL_TEXT,                                                             \
+         .target.text = &(OPTIONS)->demo},                                                         \
+        EXERCISE_PART_ROW((OPTIONS)->part),                                                        \
+        OPTION_ROW_TEXT("through", "FILE", "the demo player plays on the pad of this file",        \
+                        (OPTIONS)->through),                                                       \
+        OPTION_ROW_COUNT("seed", "N", "of the demo player's chance; else 0", (OPTIONS)->seed, 0,   \
+                         1e15),                                                                    \
+        OPTION_ROW_FLAG("fast", "the demo player does not wait for the clock", (OPTIONS)->fast),   \
+        OPTION_ROW_COUNT("count-in", "BARS", "bars counted in; else 1", (OPTIONS)->count_in, 1,    \
+                         EH_COUNT_IN_BARS_MAX),                                                    \
+        OPTION_ROW_COUNT("subdivision", "N", "clicks a beat; else 1", (OPTIONS)->subdivision, 1,   \
+                         EH_SUBDIVISION_MAX),                                                      \
+        OPTION_ROW_COUNT("click-volume", "V", "how loud; else 50", (OPTIONS)->volume, 0, 100),     \
+        OPTION_ROW_FLAG("no-sound", "the beat is shown in the terminal", (OPTIONS)->no_sound),     \
+        OPTION_ROW_TEXT("audio", "TEXT", "the click's device: a number or part of its name",       \
+                        (OPTIONS)->audio)
+
+/* What holds where nothing is said. */
+struct play_options play_options_default(void);
+
+/* Checks what the table cannot, after options_parse: one player at a time, the demo player's own
+ * options and faults, the bars. --demo=help is answered (OPTIONS_DONE). A complaint has been
+ * printed when the answer is OPTIONS_WRONG. */
+enum options_answer play_options_settle(struct play_options *options,
+                                        const struct command_usage *usage);
 
 /* Reads the command line of `play`. A complaint has been printed when the answer is
  * OPTIONS_WRONG. */

@@ -8,6 +8,7 @@
 #include "play_keep.h"
 #include "play_screen.h"
 #include "play_source.h"
+#include "play_wish.h"
 
 struct play_run {
     struct play_terms terms;
@@ -29,6 +30,7 @@ struct play_run {
     struct eh_fate *fates;
     size_t hit_count;
     int64_t last_ns; /* of the last hit */
+    enum play_wish wish;
 
     /* How far the sound has fallen behind its schedule: after a gap in the sound all later clicks
      * are late, and the player with them. */

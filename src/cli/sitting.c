@@ -6,6 +6,9 @@
 #include "play_lay.h"
 #include "say.h"
 
+/* How often a rest looks up. */
+static const int64_t rest_step_ns = 20 * EH_NS_PER_MS;
+
 int sitting_lay(struct sitting *sitting, const struct sitting_piece *piece) {
     sitting->piece = *piece;
     return play_lay(&sitting->practice, piece->exercise, piece->request, piece->tempo,
@@ -34,6 +37,7 @@ int sitting_meet(struct sitting *sitting) {
     if (result == CLI_GOOD) {
         result = find_pad(sitting);
     }
+    sitting->kept.player = sitting->options.player;
     sitting->met = result == CLI_GOOD;
     return result;
 }
@@ -63,18 +67,22 @@ int sitting_begin(struct sitting *sitting) {
     if (sitting->options.demo != NULL && open_demo(sitting) != CLI_GOOD) {
         return CLI_FAILED;
     }
-    sitting->run = (struct play_run){.terms = {.options = &sitting->options,
-                                               .exercise = sitting->piece.exercise,
-                                               .style = sitting->piece.style,
-                                               .pad = &sitting->pad,
-                                               .practice = &sitting->practice,
-                                               .bpm = sitting->bpm},
-                                     .practice = &sitting->practice,
-                                     .source = &sitting->source,
-                                     .click = &sitting->click,
-                                     .keep = &sitting->keep,
-                                     .screen = &sitting->screen,
-                                     .clock = {.is_virtual = sitting->options.fast}};
+    sitting->run =
+        (struct play_run){.terms = {.options = &sitting->options,
+                                    .exercise = sitting->piece.exercise,
+                                    .style = sitting->piece.style,
+                                    .pad = &sitting->pad,
+                                    .practice = &sitting->practice,
+                                    .bpm = sitting->bpm,
+                                    .sitting = sitting->kept.kind != NULL ? &sitting->kept : NULL,
+                                    .stage = sitting->piece.stage,
+                                    .silent_bars = sitting->piece.silent_bars},
+                          .practice = &sitting->practice,
+                          .source = &sitting->source,
+                          .click = &sitting->click,
+                          .keep = &sitting->keep,
+                          .screen = &sitting->screen,
+                          .clock = {.is_virtual = sitting->options.fast}};
     int result = play_run_prepare(&sitting->run);
     if (result == CLI_GOOD) {
         play_click_open(&sitting->click, &sitting->practice, &sitting->options);
@@ -91,6 +99,20 @@ int sitting_play(struct sitting *sitting, struct play_ended *out) {
     play_signals_catch();
     play_run_play(&sitting->run);
     return play_end(&sitting->run, out);
+}
+
+enum play_wish sitting_rest(struct sitting *sitting, double seconds) {
+    struct play_clock clock = {.is_virtual = false};
+    const int64_t begun_ns = play_clock_now(&clock);
+    const int64_t until_ns =
+        begun_ns + (sitting->options.fast ? 0 : (int64_t)(seconds * (double)EH_NS_PER_S));
+    play_signals_catch();
+    for (int64_t now_ns = begun_ns; now_ns < until_ns && !play_signals_caught();
+         now_ns = play_clock_now(&clock)) {
+        play_clock_wait(&clock,
+                        until_ns - now_ns < rest_step_ns ? until_ns : now_ns + rest_step_ns);
+    }
+    return play_signals_caught() ? PLAY_WISH_STOP : PLAY_WISH_NONE;
 }
 
 void sitting_clear(struct sitting *sitting) {

@@ -14,13 +14,17 @@ struct sitting_piece {
     const struct eh_style *style;
     struct eh_practice_request request; /* its tempo is BPM's business */
     double tempo;                       /* quarter notes a minute; NAN: the exercise's */
+    const char *stage;                  /* kept with the run; NULL: none */
+    const char *silent_bars;            /* likewise */
 };
 
 struct sitting {
     struct play_options options; /* its seed is the next run's */
     struct eh_pad pad;
-    struct play_source source; /* the pad's: open throughout; the demo player's: of the run */
-    bool met;                  /* the player is there */
+    struct play_source source;    /* the pad's: open throughout; the demo player's: of the run */
+    bool met;                     /* the player is there */
+    struct eh_store_sitting kept; /* KIND (NULL: each run is alone), EXERCISE and ASKED are the
+                                     caller's; its number is there once a run was kept */
 
     /* The run. */
     struct sitting_piece piece;
@@ -47,6 +51,10 @@ int sitting_begin(struct sitting *sitting);
  * play_ended_deinit. Returns CLI_GOOD, or CLI_FAILED after a complaint; OUT->end says in any case
  * how the run ended. */
 int sitting_play(struct sitting *sitting, struct play_ended *out);
+
+/* A pause between two runs, in which the player reads and shakes out; none in fast mode. It ends
+ * early when he asks for something. */
+enum play_wish sitting_rest(struct sitting *sitting, double seconds);
 
 /* Gives back what the run needed; the next one can be laid out. */
 void sitting_clear(struct sitting *sitting);

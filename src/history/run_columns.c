@@ -21,6 +21,9 @@ enum {
     C_DROPPED,
     C_NO_CLICK,
     C_COUNT_OFF,
+    C_SITTING,
+    C_STAGE,
+    C_SILENT_BARS,
     C_VERSION,
     C_HEADLINE,
     C_FAULTS,
@@ -63,6 +66,7 @@ static enum eh_status read_texts(struct eh_store *store, struct eh_query *query,
         {C_PLAYER, &row->player},         {C_PORT, &row->port},
         {C_DEMO_FAULT, &row->demo_fault}, {C_DEMO_SEED, &row->demo_seed},
         {C_EXERCISE, &row->exercise},     {C_STYLE, &row->style},
+        {C_STAGE, &row->stage},           {C_SILENT_BARS, &row->silent_bars},
         {C_JSON, &row->verdict.json},     {C_HEADLINE, &row->verdict.headline},
     };
     enum eh_status status = EH_OK;
@@ -98,6 +102,7 @@ enum eh_status eh_run_columns_read(struct eh_store *store, struct eh_query *quer
     out_row->tempo_bpm = eh_column_real(query, C_TEMPO);
     out_row->no_click = eh_run_column_within(query, C_NO_CLICK, 0, 1, &bad) == 1;
     out_row->count_off = (int32_t)eh_run_column_within(query, C_COUNT_OFF, 0, UINT8_MAX, &bad);
+    out_row->sitting = eh_run_column_within(query, C_SITTING, 0, INT64_MAX, &bad);
     bad =
         bad || !(out_row->tempo_bpm >= EH_STORE_BPM_MIN && out_row->tempo_bpm <= EH_STORE_BPM_MAX);
     read_plan(query, &out_row->plan, &bad);

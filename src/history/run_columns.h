@@ -5,7 +5,7 @@
 #include "store_parts.h"
 
 /* The first column after them in Q_RUN_GET and Q_RUN_LIST. */
-enum { EH_RUN_COLUMNS = 24 };
+enum { EH_RUN_COLUMNS = 27 };
 
 /* Reads the row on which QUERY stands; all but ROW->hits. Texts go to POOL. */
 EH_MUST_USE enum eh_status eh_run_columns_read(struct eh_store *store, struct eh_query *query,

@@ -58,6 +58,10 @@ static void bind_filter(struct eh_query *query, const struct eh_run_filter *filt
         eh_query_int(query, 4, filter->before);
     }
     eh_query_int(query, 5, filter->with_json ? 1 : 0);
+    eh_query_null(query, 7);
+    if (filter->sitting != 0) {
+        eh_query_int(query, 7, filter->sitting);
+    }
     eh_query_int(query, 6, filter->limit == 0 ? -1 : (int64_t)filter->limit);
 }
 

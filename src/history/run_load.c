@@ -44,6 +44,9 @@ static void take_common(struct eh_run *run, const struct eh_run_row *row) {
     run->info.plan = row->plan;
     run->info.no_click = row->no_click;
     run->info.count_off = row->count_off;
+    run->info.sitting = row->sitting;
+    run->info.stage = row->stage;
+    run->info.silent_bars = row->silent_bars;
     run->info.tempo_bpm = row->tempo_bpm;
 }
 

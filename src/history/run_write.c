@@ -94,6 +94,12 @@ static enum eh_status add_row(struct eh_store *store, const struct eh_run_info *
     eh_query_int(query, 19, info->resolution_ns);
     eh_query_int(query, 20, info->no_click);
     eh_query_int(query, 21, info->count_off);
+    eh_query_null(query, 22);
+    if (info->sitting != 0) {
+        eh_query_int(query, 22, info->sitting);
+    }
+    eh_query_text(query, 23, info->stage);
+    eh_query_text(query, 24, info->silent_bars);
     const enum eh_status status = eh_query_run(query, NULL);
     *out_run = eh_db_last_row(store->db);
     return status;
@@ -117,7 +123,11 @@ static enum eh_status add_metres(struct eh_store *store, int64_t run,
 static enum eh_status add_run(struct eh_store *store, const struct eh_run_info *info,
                               int64_t *out_run) {
     struct sheets sheets;
-    enum eh_status status = add_sheets(store, info, &sheets);
+    enum eh_status status =
+        info->sitting == 0 ? EH_OK : eh_store_require_sitting(store, info->sitting);
+    if (status == EH_OK) {
+        status = add_sheets(store, info, &sheets);
+    }
     if (status == EH_OK) {
         status = add_row(store, info, &sheets, out_run);
     }

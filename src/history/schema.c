@@ -88,7 +88,24 @@ static const char step_3[] = "ALTER TABLE run ADD COLUMN no_click INTEGER NOT NU
                              "ALTER TABLE run ADD COLUMN count_off INTEGER NOT NULL DEFAULT 0"
                              "  CHECK (count_off BETWEEN 0 AND 255);";
 
-static const char *const steps[] = {step_1, step_2, step_3};
+/* Runs that belong together: a ladder's, an audition's, a day's. And small things to remember. */
+static const char step_4[] =
+    "CREATE TABLE sitting ("
+    "  number INTEGER PRIMARY KEY AUTOINCREMENT,"
+    "  kind TEXT NOT NULL,"
+    "  begun_utc_s INTEGER NOT NULL,"
+    "  utc_offset_s INTEGER NOT NULL CHECK (utc_offset_s BETWEEN -86400 AND 86400),"
+    "  player TEXT NOT NULL,"
+    "  exercise TEXT NOT NULL,"
+    "  asked TEXT NOT NULL"
+    ") STRICT;"
+    "ALTER TABLE run ADD COLUMN sitting INTEGER REFERENCES sitting ON DELETE SET NULL;"
+    "ALTER TABLE run ADD COLUMN stage TEXT NOT NULL DEFAULT '';"
+    "ALTER TABLE run ADD COLUMN silent_bars TEXT NOT NULL DEFAULT '';"
+    "CREATE INDEX run_by_sitting ON run (sitting);"
+    "CREATE TABLE kept (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID;";
+
+static const char *const steps[] = {step_1, step_2, step_3, step_4};
 
 const struct eh_schema eh_schema_history = {steps, (int)(sizeof steps / sizeof steps[0])};
 

@@ -3,16 +3,17 @@
 #define RUN_COLUMNS                                                                                \
     "run.number, started_utc_s, utc_offset_s, source, ended, player, port, demo_fault, demo_seed," \
     " exercise, style, first_bar, last_bar, passes, gap_ticks, tempo_bpm, dropped,"                \
-    " no_click, count_off, version, headline, faults, unclear"
+    " no_click, count_off, sitting, stage, silent_bars, version, headline, faults, unclear"
 
 /* Columns are read by place: see read_common in run_columns.c. */
 const char *const eh_store_sql[Q_COUNT] = {
     [Q_RUN_ADD] =
         "INSERT INTO run (started_utc_s, utc_offset_s, source, player, port, demo_fault,"
         " demo_seed, exercise, exercise_sheet, style, style_sheet, pad_sheet, first_bar,"
-        " last_bar, passes, gap_ticks, tempo_bpm, zero_ns, resolution_ns, no_click, count_off)"
+        " last_bar, passes, gap_ticks, tempo_bpm, zero_ns, resolution_ns, no_click, count_off,"
+        " sitting, stage, silent_bars)"
         " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16,"
-        " ?17, ?18, ?19, ?20, ?21)",
+        " ?17, ?18, ?19, ?20, ?21, ?22, ?23, ?24)",
     [Q_RUN_END] = "UPDATE run SET ended = ?2, dropped = ?3 WHERE number = ?1",
     [Q_RUN_DELETE] = "DELETE FROM run WHERE number = ?1",
     [Q_RUN_EXISTS] = "SELECT 1 FROM run WHERE number = ?1",
@@ -33,6 +34,7 @@ const char *const eh_store_sql[Q_COUNT] = {
                    " WHERE (?1 IS NULL OR exercise = ?1) AND (?2 IS NULL OR player = ?2)"
                    " AND (?3 IS NULL OR started_utc_s >= ?3)"
                    " AND (?4 IS NULL OR run.number < ?4)"
+                   " AND (?7 IS NULL OR sitting = ?7)"
                    " ORDER BY run.number DESC LIMIT ?6",
     [Q_SHEET_ADD] = "INSERT INTO sheet (text) VALUES (?1) ON CONFLICT (text) DO NOTHING",
     [Q_SHEET_FIND] = "SELECT id FROM sheet WHERE text = ?1",
@@ -68,6 +70,16 @@ const char *const eh_store_sql[Q_COUNT] = {
     [Q_PAD_PLAYERS] = "SELECT player FROM pad WHERE port = ?1 ORDER BY player",
     [Q_PAD_LIST] = "SELECT port, player, made_utc_s, text FROM pad ORDER BY port, player",
     [Q_PAD_DELETE] = "DELETE FROM pad WHERE port = ?1 AND player = ?2",
+    [Q_SITTING_ADD] = "INSERT INTO sitting (kind, begun_utc_s, utc_offset_s, player, exercise,"
+                      " asked) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+    [Q_SITTING_EXISTS] = "SELECT 1 FROM sitting WHERE number = ?1",
+    [Q_SITTING_LIST] = "SELECT number, begun_utc_s, utc_offset_s, kind, player, exercise, asked"
+                       " FROM sitting WHERE (?1 IS NULL OR kind = ?1)"
+                       " AND (?2 IS NULL OR player = ?2) AND (?3 IS NULL OR exercise = ?3)"
+                       " AND (?4 IS NULL OR asked = ?4) ORDER BY number DESC LIMIT ?5",
+    [Q_KEPT_SET] = "INSERT INTO kept (name, value) VALUES (?1, ?2)"
+                   " ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+    [Q_KEPT_GET] = "SELECT value FROM kept WHERE name = ?1",
     [Q_CHECK] = "PRAGMA integrity_check(1)",
     [Q_CHECK_KEYS] = "PRAGMA foreign_key_check",
     [Q_COPY] = "VACUUM INTO ?1",

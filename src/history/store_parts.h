@@ -31,6 +31,11 @@ enum eh_store_query {
     Q_PAD_PLAYERS,
     Q_PAD_LIST,
     Q_PAD_DELETE,
+    Q_SITTING_ADD,
+    Q_SITTING_EXISTS,
+    Q_SITTING_LIST,
+    Q_KEPT_SET,
+    Q_KEPT_GET,
     Q_CHECK,
     Q_CHECK_KEYS,
     Q_COPY,
@@ -62,6 +67,9 @@ enum eh_status eh_store_tell(struct eh_store *store, enum eh_status status, stru
 
 /* EH_OK when RUN exists, else EH_NOT_FOUND, saying which do. Inside a transaction. */
 EH_MUST_USE enum eh_status eh_store_require_run(struct eh_store *store, int64_t run);
+
+/* EH_OK when the sitting exists, else EH_NOT_FOUND. Inside a transaction. */
+EH_MUST_USE enum eh_status eh_store_require_sitting(struct eh_store *store, int64_t sitting);
 
 /* Memory that is given back at once. The pool itself is the first block; NULL is an empty pool. */
 struct eh_pool;
