@@ -5,8 +5,12 @@ import os
 import pathlib
 import re
 import subprocess
+import sys
 import tempfile
 import unittest
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent / "lib"))
+from fewer import some  # noqa: E402,F401
 
 PROGRAM = os.environ["EVENHAND_PROGRAM"]
 ROOT = pathlib.Path(os.environ["EVENHAND_SOURCE_DIR"])

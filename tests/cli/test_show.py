@@ -2,7 +2,7 @@
 
 import re
 
-from evenhand_cli import FAILED, GOOD, SHIPPED, USAGE, CliTest, main
+from evenhand_cli import FAILED, GOOD, SHIPPED, USAGE, CliTest, main, some
 
 
 def hands(page):
@@ -22,7 +22,7 @@ def unsaid(text):
 
 class Show(CliTest):
     def test_every_shipped_exercise_fits_and_shows_the_same_strokes_at_every_width(self):
-        for name in SHIPPED:
+        for name in some(SHIPPED):
             with self.subTest(name=name):
                 pages = {width: self.expect(GOOD, "show", name, "--width", width)
                          for width in (60, 80, 120)}

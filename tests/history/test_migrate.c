@@ -19,6 +19,9 @@ static const char version_2[] = EVENHAND_SOURCE_DIR "/tests/history/data/version
 /* The same, and a run of the demo player's without a click, after four taps. */
 static const char version_3[] = EVENHAND_SOURCE_DIR "/tests/history/data/version-3.db";
 
+/* The same, and two passes of a ladder. */
+static const char version_4[] = EVENHAND_SOURCE_DIR "/tests/history/data/version-4.db";
+
 static void assert_version_1(const char *path) {
     struct eh_store *store = open_or_fail(path, EH_STORE_READ);
     struct eh_error error = {0};
@@ -130,7 +133,39 @@ Test(history_migrate, a_file_of_version_3_is_read_and_runs_before_it_had_a_click
     folder_remove(&folder);
 }
 
-enum { NOW = 3, LATER_MAX = NOW + 2 };
+Test(history_migrate, a_file_of_version_4_is_read_and_runs_before_it_were_alone) {
+    const struct folder folder = folder_make();
+    struct eh_error error = {0};
+    struct eh_run run;
+    struct eh_sitting_list list;
+    char care[16];
+    file_copy(version_4, folder.db);
+    assert_version_2(folder.db);
+    struct eh_store *store = open_or_fail(folder.db, EH_STORE_READ);
+    cr_assert_eq(eh_store_sittings(store, NULL, &list, &error), EH_OK, "%s", error.text);
+    cr_assert_eq(list.count, 1);
+    cr_expect_str_eq(list.rows[0].kind, "climb");
+    cr_expect_str_eq(list.rows[0].asked, "from 70 to 120 step 4");
+    cr_expect_eq(list.rows[0].utc_offset_s, 3600);
+    eh_sitting_list_deinit(&list);
+    for (int64_t number = 4; number <= 5; number++) {
+        cr_assert_eq(eh_store_run_load(store, number, &run, &error), EH_OK, "%s", error.text);
+        cr_expect_eq(run.info.sitting, 1);
+        cr_expect_str_eq(run.info.stage, number == 4 ? "hand motion" : "as written");
+        cr_expect_str_eq(run.info.silent_bars, number == 4 ? "" : "every-other");
+        eh_run_deinit(&run);
+    }
+    cr_assert_eq(eh_store_run_load(store, 3, &run, &error), EH_OK, "%s", error.text);
+    cr_expect_eq(run.info.sitting, 0);
+    cr_expect_str_eq(run.info.stage, "");
+    eh_run_deinit(&run);
+    cr_assert_eq(eh_store_kept_get(store, "care", care, sizeof care, &error), EH_OK);
+    cr_expect_str_eq(care, "2026-11-26");
+    eh_store_close(store);
+    folder_remove(&folder);
+}
+
+enum { NOW = 4, LATER_MAX = NOW + 2 };
 
 /* A later program, as this one will be some day. */
 static struct eh_schema later(const char *steps[LATER_MAX], const char *next,
@@ -163,7 +198,7 @@ Test(history_migrate, missing_steps_are_taken_in_order_by_writer_and_reader) {
                      error.text);
         struct eh_store *store = NULL;
         cr_assert_eq(eh_store_open(&store, folder.db, EH_STORE_READ, &error), EH_NEWER_VERSION);
-        cr_assert_not_null(strstr(error.text, "its version 5, this program knows up to 3"));
+        cr_assert_not_null(strstr(error.text, "its version 6, this program knows up to 4"));
         cr_assert_eq(open_later(folder.db, EH_STORE_READ, &schema, &error), EH_OK);
     }
     cr_assert_eq(unlink(folder.db), 0);

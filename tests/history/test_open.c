@@ -154,7 +154,7 @@ Test(history_open, the_file_says_by_the_published_format_whose_it_is_and_which_v
     unsigned char *bytes = file_read(folder.db, &size);
     cr_assert_eq(memcmp(bytes, "SQLite format 3", 16), 0);
     cr_assert_eq(memcmp(bytes + AT_APPLICATION_ID, "EvHd", 4), 0);
-    cr_assert_eq(memcmp(bytes + AT_USER_VERSION, "\0\0\0\3", 4), 0);
+    cr_assert_eq(memcmp(bytes + AT_USER_VERSION, "\0\0\0\4", 4), 0);
     free(bytes);
     folder_remove(&folder);
 }
@@ -162,8 +162,8 @@ Test(history_open, the_file_says_by_the_published_format_whose_it_is_and_which_v
 Test(history_open, newer_and_foreign_files_are_refused_and_left_alone) {
     const struct folder folder = folder_make();
     make_history(folder.db, 1);
-    patch(folder.db, AT_USER_VERSION, 4);
-    refuse_untouched(&folder, EH_NEWER_VERSION, "newer evenhand (its version 4");
+    patch(folder.db, AT_USER_VERSION, 5);
+    refuse_untouched(&folder, EH_NEWER_VERSION, "newer evenhand (its version 5");
     patch(folder.db, AT_USER_VERSION, 0x7fffffff);
     refuse_untouched(&folder, EH_NEWER_VERSION, "version 2147483647");
     patch(folder.db, AT_USER_VERSION, 0);

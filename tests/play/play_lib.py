@@ -6,6 +6,10 @@ import sys
 import tempfile
 import threading
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / 'lib'))
+from fewer import some  # noqa: E402,F401
 
 PROGRAM = sys.argv[1]
 FOLDER = tempfile.TemporaryDirectory(prefix='evenhand-play-')

@@ -2,11 +2,16 @@
 its width. Every shipped exercise, and every fault of the demo player in turn."""
 
 import os
+import pathlib
 import subprocess
+import sys
 import tempfile
 import unittest
 
 import judgement_document
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent / "lib"))
+from fewer import some  # noqa: E402
 
 EVENHAND = os.environ["EVENHAND"]
 ROUNDS = 2
@@ -57,7 +62,7 @@ class Real(unittest.TestCase):
         return document
 
     def test_every_exercise_without_its_click(self):
-        for number, exercise in enumerate(first_words(run("list").stdout)):
+        for number, exercise in some(enumerate(first_words(run("list").stdout))):
             with self.subTest(exercise=exercise):
                 path = self.save(exercise, None, number)
                 done = run("judge", exercise, path, "--json", "--no-click", "--db", self.database)
@@ -73,7 +78,7 @@ class Real(unittest.TestCase):
         self.assertGreaterEqual(len(exercises), 8)
         self.assertGreaterEqual(len(faults), 20)
         found = set()
-        for i in range(max(len(faults), ROUNDS * len(exercises))):
+        for i in some(range(max(len(faults), ROUNDS * len(exercises)))):
             exercise, fault = exercises[i % len(exercises)], faults[i % len(faults)]
             with self.subTest(exercise=exercise, fault=fault):
                 # A tempo of one's own is not played to the click.
