@@ -16,10 +16,11 @@ MAY_INCLUDE = {
     "settings": {"base", "hits", "judge"},
     "practice": {"base", "score", "hits", "calibrate", "judge"},
     "ladder": {"base", "score", "hits", "judge"},
+    "agenda": {"base", "score", "hits", "judge", "ladder"},
     "live": {"base", "hits"},
     "history": {"base", "score", "hits", "judge"},
-    "report": {"base", "score", "reading", "hits", "judge", "practice", "ladder", "history"},
-    "cli": {"base", "score", "reading", "musicxml", "hits", "calibrate", "judge", "settings", "practice", "ladder", "live", "history", "report"},
+    "report": {"base", "score", "reading", "hits", "judge", "practice", "ladder", "agenda", "history"},
+    "cli": {"base", "score", "reading", "musicxml", "hits", "calibrate", "judge", "settings", "practice", "ladder", "agenda", "live", "history", "report"},
 }
 
 # A public header (include/evenhand/NAME.h), and the room that offers it.
@@ -34,13 +35,14 @@ HEADER_ROOM = {
     "settings": "settings", "pad_file": "settings",
     "demo": "practice", "demo_pad": "practice", "practice": "practice", "pad_guide": "practice",
     "held": "ladder", "ladder": "ladder", "pool": "ladder",
+    "agenda": "agenda",
     "click": "live", "clock": "live", "midi_in": "live", "midi_out": "live", "ring": "live",
     "store": "history",
     "report": "report",
 }
 
 # The rooms that are pure: no I/O, no clock, no threads, no globals; libc and libm only.
-PURE = {"base", "score", "reading", "hits", "calibrate", "judge", "practice", "ladder"}
+PURE = {"base", "score", "reading", "hits", "calibrate", "judge", "practice", "ladder", "agenda"}
 
 # What a pure room may take from the C library, by header. symbols.py looks at what it calls.
 PURE_SYSTEM = {
