@@ -98,6 +98,9 @@ void play_screen_line(struct play_screen *screen, const char *line) {
 
 void play_screen_bar(struct play_screen *screen, const struct eh_bar_summary *summary) {
     struct eh_text text = {0};
+    if (screen->quiet) {
+        return;
+    }
     eh_report_bar_line(summary, &screen->look, &text);
     give_way(screen);
     (void)fputs(eh_text_string(&text), screen->out);
@@ -108,6 +111,9 @@ void play_screen_bar(struct play_screen *screen, const struct eh_bar_summary *su
 void play_screen_heard(struct play_screen *screen, const struct eh_plan *plan,
                        const struct eh_free_bar *bar) {
     struct eh_text text = {0};
+    if (screen->quiet) {
+        return;
+    }
     eh_report_heard_line(bar, &plan->bars[bar->bar], &screen->look, &text);
     give_way(screen);
     (void)fputs(eh_text_string(&text), screen->out);

@@ -16,6 +16,7 @@ struct play_screen {
     struct eh_report_look look;
     bool terminal;
     bool beat_drawn; /* the last line is a beat that may be drawn over */
+    bool quiet;      /* no line a bar */
 };
 
 struct play_screen play_screen_make(bool json);
