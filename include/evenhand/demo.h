@@ -64,6 +64,9 @@ struct eh_demo_fault {
     double size;      /* in the unit of the kind; NAN = the default */
     double above_bpm; /* shows only at tempi above this one, quarter notes a minute by the plan's
                          first bar; 0 = at all */
+    int32_t
+        first_bar; /* shows only in the written bars from .. to; 0 = in all of them. Stop, skip, */
+    int32_t last_bar; /* repeat and wait happen at the bar line of the first */
 };
 
 /* A fault as it is named on the command line. */
@@ -80,16 +83,17 @@ struct eh_demo_name {
 /* All names, in the order of a list; constant. */
 const struct eh_demo_name *eh_demo_names(size_t *out_count);
 
-/* Reads NAME[:SIZE][@TEMPO]: a fault that shows only above TEMPO (20 to 400). "" and "none" are no
- * fault. An error names the nearest names, the allowed sizes or tempi. Errors: EH_NOT_FOUND,
- * EH_OUT_OF_RANGE. */
+/* Reads NAME[:SIZE][@TEMPO][/BARS]: a fault that shows only above TEMPO (20 to 400), and only in
+ * the written BARS, "5" or "5-8". "" and "none" are no fault. An error names the nearest names, the
+ * allowed sizes or tempi, or how bars are written. Errors: EH_NOT_FOUND, EH_OUT_OF_RANGE. */
 EH_MUST_USE enum eh_status eh_demo_fault_read(struct eh_demo_fault *out_fault, const char *text,
                                               struct eh_error *error);
 
 enum { EH_DEMO_FAULTS_MAX = 4 };
 
-/* Several, with commas between them: "slower:8,late-left@92". OUT_FAULTS has room for
- * EH_DEMO_FAULTS_MAX. Errors: as eh_demo_fault_read; EH_OUT_OF_RANGE (too many). */
+/* Several, with commas between them: "slower:8,late-left@92,missed/5-6". OUT_FAULTS has room for
+ * EH_DEMO_FAULTS_MAX. Of several of one kind in one bar the first shows. Errors: as
+ * eh_demo_fault_read; EH_OUT_OF_RANGE (too many). */
 EH_MUST_USE enum eh_status eh_demo_faults_read(struct eh_demo_fault *out_faults, size_t *out_count,
                                                const char *text, struct eh_error *error);
 
@@ -126,7 +130,8 @@ struct eh_demo {
     double second_share[2], second_db[2]; /* of its second strokes */
 };
 
-/* Makes a player for PLAN, which must outlive it. Errors: EH_OUT_OF_RANGE (a fault's size). */
+/* Makes a player for PLAN, which must outlive it. Errors: EH_OUT_OF_RANGE (a fault's size;
+ * bars that the exercise does not have). */
 EH_MUST_USE enum eh_status eh_demo_init(struct eh_demo *out_demo, const struct eh_plan *plan,
                                         const struct eh_demo_request *request,
                                         struct eh_error *error);

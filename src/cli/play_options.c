@@ -17,9 +17,9 @@ static const char about[] =
 
 static const char more[] =
     "Without a pad, --demo lets a demo player play, in time and on the same path as a\n"
-    "pad; --demo=NAME[:SIZE][@TEMPO] gives it a fault (above a tempo; several with\n"
-    "commas between them), --demo=help lists the faults. With --json, standard output\n"
-    "holds the judgement document at the end, nothing else.\n"
+    "pad; --demo=NAME[:SIZE][@TEMPO][/BARS] gives it a fault (above a tempo, in some\n"
+    "bars; several with commas between them), --demo=help lists them. With\n"
+    "--json, standard output holds the judgement document at the end, nothing else.\n"
     "With --no-click the click counts you in and falls silent: play at a tempo of\n"
     "your own, which is found and judged as by \"judge --no-click\". --count-off 0:\n"
     "nothing counts, your first stroke opens the run. --count-off 4: tap four even\n"
@@ -65,7 +65,10 @@ void play_print_faults(const char *option) {
         printf("%g to %g %s\n", names[i].low, names[i].high, names[i].unit);
     }
     puts("\n@TEMPO behind it (late-left-seconds:30@92): it shows only above that tempo, in\n"
-         "quarter notes a minute. Several faults stand with commas between them.");
+         "quarter notes a minute. /BARS last (late-left-seconds/5-8, missed:20@92/13): only\n"
+         "in these written bars; a tempo changes the first time they come, stop, skip,\n"
+         "repeat and wait happen where the first begins. Several faults stand with commas\n"
+         "between them.");
     puts("\nWithout a fault it plays like a good player: nobody is a machine.");
 }
 

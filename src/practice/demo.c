@@ -21,24 +21,6 @@ static void find_accent_range(const struct eh_style *style, double *out_low, dou
     *out_high = known ? style->accent_high_db : 12.0;
 }
 
-double eh_demo_size(const struct eh_demo *demo, enum eh_demo_fault_kind kind) {
-    for (size_t i = 0; i < demo->request.fault_count; i++) {
-        if (demo->request.faults[i].kind == kind) {
-            return demo->request.faults[i].size;
-        }
-    }
-    return NAN;
-}
-
-double eh_demo_hand_size(const struct eh_demo *demo, enum eh_demo_fault_kind kind, int hand) {
-    for (size_t i = 0; i < demo->request.fault_count; i++) {
-        if (demo->request.faults[i].kind == kind && demo->request.faults[i].side == hand) {
-            return demo->request.faults[i].size;
-        }
-    }
-    return NAN;
-}
-
 /* Sizes that follow from the style or were left open. */
 static void settle_sizes(struct eh_demo_request *request) {
     double low = 0.0;
@@ -68,9 +50,7 @@ static void choose_lift(struct eh_demo *demo) {
     double low = 0.0;
     double high = 0.0;
     find_accent_range(demo->request.style, &low, &high);
-    const double under = eh_demo_size(demo, EH_DEMO_UNDER_ACCENTS);
-    const double over = eh_demo_size(demo, EH_DEMO_OVERBLOWN_ACCENTS);
-    demo->lift_db = !isnan(under) ? under : !isnan(over) ? over : sqrt(low * high);
+    demo->lift_db = sqrt(low * high);
 }
 
 /* Sets the level of mf and the size of a dynamic mark so that the plan's loudest and softest
@@ -84,7 +64,8 @@ static void choose_levels(struct eh_demo *demo) {
         const double step = stroke->step_milli / 1000.0 - EH_DYNAMIC_MF;
         low = step < low ? step : low;
         high = step > high ? step : high;
-        lift = stroke->accent > 0 ? demo->lift_db : lift;
+        const double own = stroke->accent > 0 ? eh_demo_lift_db(demo, i) : 0.0;
+        lift = own > lift ? own : lift;
     }
     const double left = eh_demo_hand_size(demo, EH_DEMO_STRONG_HAND, EH_HAND_LEFT);
     const double right = eh_demo_hand_size(demo, EH_DEMO_STRONG_HAND, EH_HAND_RIGHT);
@@ -121,6 +102,21 @@ static void choose_habits(struct eh_demo *demo) {
     }
 }
 
+/* Bars that the exercise has, but that are not asked for, are no mistake: it does not show. */
+static enum eh_status check_bars(const struct eh_demo_request *request, const struct eh_plan *plan,
+                                 struct eh_error *error) {
+    const size_t bars = (size_t)eh_exercise_bar_count(plan->exercise);
+    for (size_t i = 0; i < request->fault_count; i++) {
+        const int32_t last = request->faults[i].last_bar;
+        if (last > 0 && (size_t)last > bars) {
+            return eh_fail(error, EH_OUT_OF_RANGE,
+                           "a fault is to show up to bar %d, but the exercise has %zu bars",
+                           (int)last, bars);
+        }
+    }
+    return EH_OK;
+}
+
 static enum eh_status check_sizes(const struct eh_demo_request *request, struct eh_error *error) {
     if (request->fault_count > EH_DEMO_FAULTS_MAX) {
         return eh_fail(error, EH_OUT_OF_RANGE, "the demo player has at most %d faults at once",
@@ -141,16 +137,26 @@ static enum eh_status check_sizes(const struct eh_demo_request *request, struct 
     return EH_OK;
 }
 
-/* Leaves out what does not show at the plan's tempo. A tempo that a whole number of nanoseconds
- * cannot quite express is not above itself. */
-static void drop_slow(struct eh_demo_request *request, const struct eh_plan *plan) {
+static bool shows_somewhere(const struct eh_demo_fault *fault, const struct eh_plan *plan) {
+    for (size_t i = 0; i < plan->bar_count; i++) {
+        if (eh_demo_fault_in_bar(fault, plan->bars[i].written)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Leaves out what does not show in the plan's bars or at its tempo. A tempo that a whole number of
+ * nanoseconds cannot quite express is not above itself. */
+static void drop_hidden(struct eh_demo_request *request, const struct eh_plan *plan) {
     static const double alike_bpm = 0.005;
     const struct eh_plan_bar *bar = &plan->bars[0];
     const double quarters = (double)(bar->end - bar->at) / (double)EH_TICKS_PER_QUARTER;
     const double bpm = quarters * 60e9 / (double)(bar->end_ns - bar->at_ns);
     size_t kept = 0;
     for (size_t i = 0; i < request->fault_count; i++) {
-        if (!(bpm <= request->faults[i].above_bpm + alike_bpm)) {
+        if (!(bpm <= request->faults[i].above_bpm + alike_bpm) &&
+            shows_somewhere(&request->faults[i], plan)) {
             request->faults[kept++] = request->faults[i];
         }
     }
@@ -170,11 +176,14 @@ static void settle_notes(struct eh_demo_request *request) {
 enum eh_status eh_demo_init(struct eh_demo *out_demo, const struct eh_plan *plan,
                             const struct eh_demo_request *request, struct eh_error *error) {
     *out_demo = (struct eh_demo){.plan = plan, .request = *request};
-    const enum eh_status status = check_sizes(request, error);
+    enum eh_status status = check_sizes(request, error);
+    if (status == EH_OK) {
+        status = check_bars(request, plan, error);
+    }
     if (status != EH_OK) {
         return status;
     }
-    drop_slow(&out_demo->request, plan);
+    drop_hidden(&out_demo->request, plan);
     settle_notes(&out_demo->request);
     settle_sizes(&out_demo->request);
     choose_lift(out_demo);

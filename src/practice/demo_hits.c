@@ -11,6 +11,7 @@ struct sound {
     double at_ns;
     double level_db;
     size_t order;
+    uint32_t due; /* the stroke that it belongs to, or that it follows */
     uint8_t note;
     bool echo;
 };
@@ -21,7 +22,8 @@ struct sounds {
     bool failed;
 };
 
-static void add_sound(struct sounds *sounds, double at_ns, double level_db, uint8_t note) {
+static void add_sound(struct sounds *sounds, uint32_t due, double at_ns, double level_db,
+                      uint8_t note) {
     if (sounds->count == sounds->capacity) {
         const size_t capacity = sounds->capacity * 2 + 64;
         struct sound *list = realloc(sounds->list, capacity * sizeof *list);
@@ -32,7 +34,7 @@ static void add_sound(struct sounds *sounds, double at_ns, double level_db, uint
         sounds->list = list;
         sounds->capacity = capacity;
     }
-    sounds->list[sounds->count] = (struct sound){at_ns, level_db, sounds->count, note, false};
+    sounds->list[sounds->count] = (struct sound){at_ns, level_db, sounds->count, due, note, false};
     sounds->count++;
 }
 
@@ -42,17 +44,18 @@ static uint8_t note_of(const struct eh_demo *demo, size_t due) {
 
 /* Grace notes: a log-normal gap about the usual lead (professionals' flams: median 24 ms,
  * log-spread 0.3 to 0.4), softer than the main stroke by 6.5 dB (middle half 4 to 9 dB). */
-static double grace_db(const struct eh_demo *demo, double main_db, struct eh_random *random) {
-    const double loud = eh_demo_size(demo, EH_DEMO_LOUD_GRACES);
+static double grace_db(const struct eh_demo *demo, const struct eh_part *part,
+                       struct eh_random *random) {
+    const double loud = eh_demo_size_at(demo, EH_DEMO_LOUD_GRACES, part->due);
     const double z = eh_random_normal(random);
-    return main_db - (isnan(loud) ? 6.5 : loud) + (demo->request.exact ? 0.0 : 1.3 * z);
+    return part->level_db - (isnan(loud) ? 6.5 : loud) + (demo->request.exact ? 0.0 : 1.3 * z);
 }
 
 static double grace_gap_ns(const struct eh_demo *demo, const struct eh_part *part, size_t grace,
                            struct eh_random *random) {
     const struct eh_plan *plan = demo->plan;
-    const double flat = eh_demo_size(demo, EH_DEMO_FLAT_FLAMS);
-    const double wide = eh_demo_size(demo, EH_DEMO_WIDE_FLAMS);
+    const double flat = eh_demo_size_at(demo, EH_DEMO_FLAT_FLAMS, part->due);
+    const double wide = eh_demo_size_at(demo, EH_DEMO_WIDE_FLAMS, part->due);
     const double z = eh_random_normal(random);
     const double usual = (double)(plan->due[grace + 1].at_ns - plan->due[grace].at_ns);
     double gap = !isnan(flat) ? flat * EH_NS_PER_MS : !isnan(wide) ? wide * EH_NS_PER_MS : usual;
@@ -71,7 +74,7 @@ static void add_graces(struct sounds *sounds, const struct eh_demo *demo,
     for (size_t i = 1; i <= count && i <= part->due; i++) {
         const size_t grace = part->due - i;
         at_ns -= grace_gap_ns(demo, part, grace, random);
-        add_sound(sounds, at_ns, grace_db(demo, part->level_db, random), note_of(demo, grace));
+        add_sound(sounds, part->due, at_ns, grace_db(demo, part, random), note_of(demo, grace));
     }
 }
 
@@ -95,9 +98,9 @@ static void add_bounces(struct sounds *sounds, const struct eh_demo *demo, const
                         size_t i, struct eh_random *random) {
     static const double gap_ms[BUZZ_NOTES_MAX] = {47, 36, 33, 31, 31, 31, 31, 31};
     static const double step_db[BUZZ_NOTES_MAX] = {-1.1, -1.6, -1.7, -1.5, -1.5, -1.5, -1.5, -1.5};
-    const double thin = eh_demo_size(demo, EH_DEMO_THIN_BUZZ);
-    const double gapped = eh_demo_size(demo, EH_DEMO_GAPPED_BUZZ);
     const struct eh_part *part = &row->parts[i];
+    const double thin = eh_demo_size_at(demo, EH_DEMO_THIN_BUZZ, part->due);
+    const double gapped = eh_demo_size_at(demo, EH_DEMO_GAPPED_BUZZ, part->due);
     const double most = isnan(thin) ? BUZZ_NOTES_MAX : thin;
     const double room = buzz_room_ns(demo, row, i) - (isnan(gapped) ? 18.0 : gapped) * EH_NS_PER_MS;
     double at_ns = part->at_ns;
@@ -110,7 +113,7 @@ static void add_bounces(struct sounds *sounds, const struct eh_demo *demo, const
         if (at_ns > part->at_ns + room) {
             break;
         }
-        add_sound(sounds, at_ns, level, note_of(demo, part->due));
+        add_sound(sounds, part->due, at_ns, level, note_of(demo, part->due));
     }
 }
 
@@ -126,7 +129,7 @@ static void add_strokes(struct sounds *sounds, const struct eh_row *row,
             continue;
         }
         add_graces(sounds, demo, part, &grace);
-        add_sound(sounds, part->at_ns, part->level_db,
+        add_sound(sounds, part->due, part->at_ns, part->level_db,
                   part->rim ? demo->request.rim_note : note_of(demo, part->due));
         if (eh_plan_stroke(demo->plan, part->due)->kind == EH_KIND_BUZZ) {
             add_bounces(sounds, demo, row, i, &buzz);
@@ -145,9 +148,10 @@ static void add_taps(struct sounds *sounds, const struct eh_demo *demo) {
     eh_random_seed(&random, demo->request.seed, EH_STREAM_TAPS);
     for (int i = demo->request.count_off; i > 0; i--) {
         const double z = eh_random_normal(&random);
-        const double at_ns = (double)bar->at_ns + eh_demo_bend(demo, -i * beat_ns, beat_ns);
+        const double at_ns =
+            (double)bar->at_ns + eh_demo_bend(demo, bar->at_ns, -i * beat_ns, beat_ns);
         const double off_ns = demo->request.exact ? 0.0 : scatter_ms * EH_NS_PER_MS * z;
-        add_sound(sounds, at_ns + demo->offset_ns + off_ns, demo->mf_db, demo->request.note);
+        add_sound(sounds, 0, at_ns + demo->offset_ns + off_ns, demo->mf_db, demo->request.note);
     }
 }
 
@@ -157,39 +161,67 @@ static size_t how_many(size_t n, double percent) {
 }
 
 /* Hits that nobody wrote: near the middle between two strokes of one pass, as loud as a tap. */
-static void add_extras(struct sounds *sounds, const struct eh_row *row,
-                       const struct eh_demo *demo) {
-    const double percent = eh_demo_size(demo, EH_DEMO_EXTRA);
-    if (isnan(percent) || row->count < 2) {
-        return;
+static void add_extras(struct sounds *sounds, const struct eh_row *row, const struct eh_demo *demo,
+                       const struct eh_demo_fault *fault, struct eh_random *random) {
+    size_t strokes = 0;
+    size_t places = 0;
+    for (size_t i = 0; i < row->count; i++) {
+        const bool here = eh_demo_fault_at(demo, fault, row->parts[i].due);
+        strokes += here;
+        places += here && i + 1 < row->count;
     }
-    struct eh_random random;
-    eh_random_seed(&random, demo->request.seed, EH_STREAM_EXTRA);
-    for (size_t left = how_many(row->count, percent); left > 0; left--) {
-        const struct eh_part *part = &row->parts[eh_random_index(&random, row->count - 1)];
+    for (size_t left = places > 0 ? how_many(strokes, fault->size) : 0; left > 0;) {
+        const struct eh_part *part = &row->parts[eh_random_index(random, row->count - 1)];
+        if (!eh_demo_fault_at(demo, fault, part->due)) {
+            continue;
+        }
         const double gap = part[1].at_ns - part->at_ns;
         const double usual = gap < 1.0e9 ? gap : 1.0e9; /* not in the rest between two passes */
-        const double at_ns = part->at_ns + usual * (0.4 + 0.2 * eh_random_unit(&random));
-        add_sound(sounds, at_ns, demo->mf_db + 1.5 * eh_random_normal(&random), demo->request.note);
+        const double at_ns = part->at_ns + usual * (0.4 + 0.2 * eh_random_unit(random));
+        add_sound(sounds, part->due, at_ns, demo->mf_db + 1.5 * eh_random_normal(random),
+                  demo->request.note);
+        left--;
     }
 }
 
 /* The pad's echoes: 4 to 16 ms after a stroke and 8 to 16 dB softer (assumed: the kit that was
- * measured masks its echoes). */
-static void add_echoes(struct sounds *sounds, const struct eh_demo *demo) {
-    const double percent = eh_demo_size(demo, EH_DEMO_DOUBLE_TRIGGERS);
-    if (isnan(percent) || sounds->count == 0) {
-        return;
+ * measured masks its echoes). Of the HITS that came before. */
+static void add_echoes(struct sounds *sounds, size_t hits, const struct eh_demo *demo,
+                       const struct eh_demo_fault *fault, struct eh_random *random) {
+    size_t count = 0;
+    for (size_t i = 0; i < hits; i++) {
+        count += eh_demo_fault_at(demo, fault, sounds->list[i].due);
     }
-    struct eh_random random;
-    eh_random_seed(&random, demo->request.seed, EH_STREAM_ECHO);
-    const size_t hits = sounds->count;
-    for (size_t left = how_many(hits, percent); left > 0; left--) {
-        const struct sound of = sounds->list[eh_random_index(&random, hits)];
-        add_sound(sounds, of.at_ns + (4.0 + 12.0 * eh_random_unit(&random)) * EH_NS_PER_MS,
-                  of.level_db - 8.0 - 8.0 * eh_random_unit(&random), of.note);
+    for (size_t left = count > 0 ? how_many(count, fault->size) : 0; left > 0;) {
+        const struct sound of = sounds->list[eh_random_index(random, hits)];
+        if (!eh_demo_fault_at(demo, fault, of.due)) {
+            continue;
+        }
+        add_sound(sounds, of.due, of.at_ns + (4.0 + 12.0 * eh_random_unit(random)) * EH_NS_PER_MS,
+                  of.level_db - 8.0 - 8.0 * eh_random_unit(random), of.note);
         if (!sounds->failed) {
             sounds->list[sounds->count - 1].echo = true;
+        }
+        left--;
+    }
+}
+
+/* What is no stroke of the exercise. */
+static void add_others(struct sounds *sounds, const struct eh_row *row,
+                       const struct eh_demo *demo) {
+    struct eh_random extra;
+    struct eh_random echo;
+    eh_random_seed(&extra, demo->request.seed, EH_STREAM_EXTRA);
+    eh_random_seed(&echo, demo->request.seed, EH_STREAM_ECHO);
+    for (size_t i = 0; i < demo->request.fault_count; i++) {
+        if (demo->request.faults[i].kind == EH_DEMO_EXTRA) {
+            add_extras(sounds, row, demo, &demo->request.faults[i], &extra);
+        }
+    }
+    const size_t hits = sounds->count;
+    for (size_t i = 0; i < demo->request.fault_count && !sounds->failed; i++) {
+        if (demo->request.faults[i].kind == EH_DEMO_DOUBLE_TRIGGERS) {
+            add_echoes(sounds, hits, demo, &demo->request.faults[i], &echo);
         }
     }
 }
@@ -209,8 +241,7 @@ enum eh_status eh_row_hits(const struct eh_row *row, const struct eh_demo *demo,
     struct eh_demo_through through = {.pad = demo->request.through, .reported = false};
     add_taps(&sounds, demo);
     add_strokes(&sounds, row, demo);
-    add_extras(&sounds, row, demo);
-    add_echoes(&sounds, demo);
+    add_others(&sounds, row, demo);
     enum eh_status status = sounds.failed ? EH_NO_MEMORY : EH_OK;
     if (sounds.count > 0) {
         qsort(sounds.list, sounds.count, sizeof *sounds.list, compare_sounds);

@@ -159,13 +159,43 @@ static char *cut(char *word, char mark) {
     return at;
 }
 
+/* A bar's number, from 1; what stands behind it. */
+static const char *read_bar(const char *text, int32_t *out_bar) {
+    int32_t bar = 0;
+    for (; *text >= '0' && *text <= '9' && bar < 100000; text++) {
+        bar = bar * 10 + (*text - '0');
+    }
+    *out_bar = bar;
+    return text;
+}
+
+static enum eh_status read_bars(struct eh_demo_fault *fault, const struct eh_demo_name *name,
+                                const char *text, struct eh_error *error) {
+    if (name->kind == EH_DEMO_LATE_START || name->kind == EH_DEMO_RUBATO) {
+        return eh_fail(error, EH_OUT_OF_RANGE, "%s has its place; it takes no bars, not '/%.20s'",
+                       name->name, text);
+    }
+    const char *end = read_bar(text, &fault->first_bar);
+    fault->last_bar = fault->first_bar;
+    if (*end == '-') {
+        end = read_bar(end + 1, &fault->last_bar);
+    }
+    if (*end != '\0' || fault->first_bar < 1 || fault->last_bar < fault->first_bar) {
+        return eh_fail(error, EH_OUT_OF_RANGE,
+                       "the bars in which %s shows are a number or two, 5 or 5-8, not '%.20s'",
+                       name->name, text);
+    }
+    return EH_OK;
+}
+
 enum eh_status eh_demo_fault_read(struct eh_demo_fault *out_fault, const char *text,
                                   struct eh_error *error) {
     char word[2 * WORD] = "";
     (void)snprintf(word, sizeof word, "%s", text);
+    char *bars = cut(word, '/');
     char *tempo = cut(word, '@');
     char *size = cut(word, ':');
-    *out_fault = (struct eh_demo_fault){EH_DEMO_NO_FAULT, 0, NAN, 0.0};
+    *out_fault = (struct eh_demo_fault){.kind = EH_DEMO_NO_FAULT, .size = NAN};
     if (*text == '\0' || strcmp(text, "none") == 0) {
         return EH_OK;
     }
@@ -173,7 +203,7 @@ enum eh_status eh_demo_fault_read(struct eh_demo_fault *out_fault, const char *t
     if (name == NULL) {
         return fail_unknown(word, error);
     }
-    *out_fault = (struct eh_demo_fault){name->kind, name->side, name->size, 0.0};
+    *out_fault = (struct eh_demo_fault){.kind = name->kind, .side = name->side, .size = name->size};
     if (size != NULL && (!read_number(size, &out_fault->size) || out_fault->size < name->low ||
                          out_fault->size > name->high)) {
         return eh_fail(error, EH_OUT_OF_RANGE,
@@ -187,7 +217,7 @@ enum eh_status eh_demo_fault_read(struct eh_demo_fault *out_fault, const char *t
                        "the tempo above which %s shows is a number from %g to %g, not '%.20s'",
                        name->name, EH_TEMPO_MIN, EH_TEMPO_MAX, tempo);
     }
-    return EH_OK;
+    return bars == NULL ? EH_OK : read_bars(out_fault, name, bars, error);
 }
 
 enum eh_status eh_demo_faults_read(struct eh_demo_fault *out_faults, size_t *out_count,

@@ -30,13 +30,32 @@ static struct pass find_pass(const struct eh_plan *plan, size_t first_bar) {
     return pass;
 }
 
-/* The faults of course: a bar line in the middle, or the middle beat of a single bar. */
-static const struct eh_plan_bar *middle_bar(const struct eh_plan *plan, const struct pass *pass) {
-    return &plan->bars[pass->first_bar + (pass->last_bar - pass->first_bar) / 2];
+/* The fault of course that the player has. */
+static const struct eh_demo_fault *course_fault(const struct eh_demo *demo) {
+    static const enum eh_demo_fault_kind kinds[] = {EH_DEMO_STOP, EH_DEMO_SKIP, EH_DEMO_REPEAT,
+                                                    EH_DEMO_WAIT};
+    const struct eh_demo_fault *fault = NULL;
+    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0] && fault == NULL; i++) {
+        fault = eh_demo_fault_of(demo, kinds[i]);
+    }
+    return fault;
 }
 
-static int64_t middle_ns(const struct eh_plan *plan, const struct pass *pass) {
-    const struct eh_plan_bar *bar = middle_bar(plan, pass);
+/* Where it happens: at the bar line that it names, else at one in the middle, or the middle beat of
+ * a single bar. */
+static const struct eh_plan_bar *middle_bar(const struct eh_demo *demo, const struct pass *pass) {
+    const struct eh_demo_fault *fault = course_fault(demo);
+    const struct eh_plan_bar *bars = demo->plan->bars;
+    for (size_t i = pass->first_bar; fault != NULL && i < pass->last_bar; i++) {
+        if (fault->first_bar > 0 && eh_demo_fault_in_bar(fault, bars[i].written)) {
+            return &bars[i];
+        }
+    }
+    return &bars[pass->first_bar + (pass->last_bar - pass->first_bar) / 2];
+}
+
+static int64_t middle_ns(const struct eh_demo *demo, const struct pass *pass) {
+    const struct eh_plan_bar *bar = middle_bar(demo, pass);
     if (pass->last_bar - pass->first_bar > 1) {
         return bar->at_ns;
     }
@@ -47,12 +66,12 @@ static int64_t middle_ns(const struct eh_plan *plan, const struct pass *pass) {
 }
 
 /* BEATS of the middle bar; 0 means a bar, of a single-bar pass a half. */
-static int64_t stretch_ns(const struct eh_plan *plan, const struct pass *pass, double beats) {
-    const struct eh_plan_bar *bar = middle_bar(plan, pass);
+static int64_t stretch_ns(const struct eh_demo *demo, const struct pass *pass, double beats) {
+    const struct eh_plan_bar *bar = middle_bar(demo, pass);
     const double bar_ns = (double)(bar->end_ns - bar->at_ns);
     if (beats <= 0.0) {
         const bool single = pass->last_bar - pass->first_bar == 1;
-        return single ? middle_ns(plan, pass) - pass->at_ns : bar->end_ns - bar->at_ns;
+        return single ? middle_ns(demo, pass) - pass->at_ns : bar->end_ns - bar->at_ns;
     }
     const double beat_ns =
         bar_ns * (double)eh_beat_ticks(bar->beats, bar->unit) / (double)(bar->end - bar->at);
@@ -74,8 +93,9 @@ static void add_part(struct eh_row *row, const struct eh_demo *demo, const struc
     const struct eh_plan *plan = demo->plan;
     const struct pass span = tempo_span(demo, pass);
     const double at_ns = (double)(plan->due[due].at_ns + shift_ns);
-    const double plan_ns = (double)span.at_ns + eh_demo_bend(demo, at_ns - (double)span.at_ns,
-                                                             (double)(span.end_ns - span.at_ns));
+    const double plan_ns =
+        (double)span.at_ns + eh_demo_bend(demo, span.at_ns, at_ns - (double)span.at_ns,
+                                          (double)(span.end_ns - span.at_ns));
     const bool more = pass->last_bar < plan->bar_count && !demo->request.no_click;
     if (more &&
         (at_ns >= (double)pass->end_ns || plan_ns >= (double)plan->bars[pass->last_bar].at_ns)) {
@@ -101,23 +121,23 @@ static void add_pass(struct eh_row *row, const struct eh_demo *demo, const struc
     const double skip = eh_demo_size(demo, EH_DEMO_SKIP);
     const double again = eh_demo_size(demo, EH_DEMO_REPEAT);
     const double wait = eh_demo_size(demo, EH_DEMO_WAIT);
-    const int64_t middle = middle_ns(demo->plan, pass);
+    const int64_t middle = middle_ns(demo, pass);
     const int64_t end = INT64_MAX;
     if (!isnan(start)) {
-        add_stretch(row, demo, pass, pass->at_ns + stretch_ns(demo->plan, pass, start), end, 0);
+        add_stretch(row, demo, pass, pass->at_ns + stretch_ns(demo, pass, start), end, 0);
     } else if (!isnan(stop) || !isnan(skip)) {
-        const int64_t gap = stretch_ns(demo->plan, pass, isnan(stop) ? skip : stop);
+        const int64_t gap = stretch_ns(demo, pass, isnan(stop) ? skip : stop);
         add_stretch(row, demo, pass, INT64_MIN, middle, 0);
         add_stretch(row, demo, pass, middle + gap, end, isnan(stop) ? -gap : 0);
     } else if (!isnan(again)) {
-        const int64_t wanted = stretch_ns(demo->plan, pass, again);
+        const int64_t wanted = stretch_ns(demo, pass, again);
         const int64_t most = middle - pass->at_ns;
         const int64_t stretch = wanted < most ? wanted : most;
         add_stretch(row, demo, pass, INT64_MIN, middle, 0);
         add_stretch(row, demo, pass, middle - stretch, end, stretch);
     } else if (!isnan(wait)) {
         add_stretch(row, demo, pass, INT64_MIN, middle, 0);
-        add_stretch(row, demo, pass, middle, end, stretch_ns(demo->plan, pass, wait));
+        add_stretch(row, demo, pass, middle, end, stretch_ns(demo, pass, wait));
     } else {
         add_stretch(row, demo, pass, INT64_MIN, end, 0);
     }

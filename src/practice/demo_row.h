@@ -42,15 +42,29 @@ struct eh_row {
     size_t capacity;
 };
 
-/* The size of fault KIND, or NAN when the player has no such fault. */
-double eh_demo_size(const struct eh_demo *demo, enum eh_demo_fault_kind kind);
+/* The first fault KIND, wherever it shows; NULL when the player has none. */
+const struct eh_demo_fault *eh_demo_fault_of(const struct eh_demo *demo,
+                                             enum eh_demo_fault_kind kind);
 
-/* The same for a fault of one hand. */
+/* Its size, or NAN. The second: of a fault of one hand. */
+double eh_demo_size(const struct eh_demo *demo, enum eh_demo_fault_kind kind);
 double eh_demo_hand_size(const struct eh_demo *demo, enum eh_demo_fault_kind kind, int hand);
 
-/* When the player means to play what is written U_NS after a beginning, counted from there:
+/* The same of a fault that shows in the bar of DUE. */
+double eh_demo_size_at(const struct eh_demo *demo, enum eh_demo_fault_kind kind, size_t due);
+double eh_demo_hand_size_at(const struct eh_demo *demo, enum eh_demo_fault_kind kind, int hand,
+                            size_t due);
+
+/* Whether FAULT shows in a written bar, or in the bar of DUE. */
+bool eh_demo_fault_in_bar(const struct eh_demo_fault *fault, int32_t written);
+bool eh_demo_fault_at(const struct eh_demo *demo, const struct eh_demo_fault *fault, size_t due);
+
+/* What an accent at DUE rises by. */
+double eh_demo_lift_db(const struct eh_demo *demo, size_t due);
+
+/* When the player means to play what is written U_NS after the beginning AT_NS, counted from there:
  * LENGTH_NS is the length of what follows it. */
-double eh_demo_bend(const struct eh_demo *demo, double u_ns, double length_ns);
+double eh_demo_bend(const struct eh_demo *demo, int64_t at_ns, double u_ns, double length_ns);
 
 /* How the player goes through the plan: stops, skips, repeats, rushing. Fills due, plan_ns. */
 EH_MUST_USE enum eh_status eh_row_lay(struct eh_row *row, const struct eh_demo *demo);
@@ -78,7 +92,7 @@ bool eh_demo_report(struct eh_demo_through *through, double at_ns, double level_
                     struct eh_hit *hit);
 
 /* Written level of a stroke over mf, dB, as the player plays it, without its accent. */
-double eh_demo_written_db(const struct eh_demo *demo, const struct eh_stroke *stroke);
+double eh_demo_written_db(const struct eh_demo *demo, size_t due);
 
 void eh_row_deinit(struct eh_row *row);
 

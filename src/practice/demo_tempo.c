@@ -6,11 +6,31 @@
 /* A wave of the tempo: so many of the first bar. */
 static const double wave_bars = 8.0;
 
-static double signed_share(const struct eh_demo *demo, enum eh_demo_fault_kind plus,
-                           enum eh_demo_fault_kind minus) {
-    const double faster = eh_demo_size(demo, plus);
-    const double slower = eh_demo_size(demo, minus);
-    return !isnan(faster) ? faster / 100.0 : !isnan(slower) ? -slower / 100.0 : 0.0;
+/* A stretch of time, ns from a beginning. */
+struct stretch {
+    double from, to;
+};
+
+/* From where to where on the span that begins at AT_NS a fault of tempo shows, counted from there:
+ * the bars that it names, the first time that they come. False: they do not come. */
+static bool find_stretch(const struct eh_demo *demo, const struct eh_demo_fault *fault,
+                         int64_t at_ns, struct stretch *out) {
+    const struct eh_plan *plan = demo->plan;
+    size_t i = 0;
+    while (i < plan->bar_count &&
+           (plan->bars[i].at_ns < at_ns || !eh_demo_fault_in_bar(fault, plan->bars[i].written))) {
+        i++;
+    }
+    if (i == plan->bar_count) {
+        return false;
+    }
+    out->from = (double)(plan->bars[i].at_ns - at_ns);
+    while (i + 1 < plan->bar_count && plan->bars[i + 1].pass == plan->bars[i].pass &&
+           eh_demo_fault_in_bar(fault, plan->bars[i + 1].written)) {
+        i++;
+    }
+    out->to = (double)(plan->bars[i].end_ns - at_ns);
+    return true;
 }
 
 /* Where the tempo changes evenly, so that the end is played at 1 + CHANGE times the beginning's. */
@@ -39,9 +59,51 @@ static double rubato(const struct eh_demo *demo, double u) {
     return u - size / 100.0 * length * wave(u / length - floor(u / length));
 }
 
-double eh_demo_bend(const struct eh_demo *demo, double u_ns, double length_ns) {
-    const double change = signed_share(demo, EH_DEMO_RUSHING, EH_DEMO_DRAGGING);
-    const double own = signed_share(demo, EH_DEMO_FASTER, EH_DEMO_SLOWER);
-    const double bent = u_ns <= 0.0 ? u_ns : drift(rubato(demo, u_ns), length_ns, change);
+/* Where FAULT bends what is meant at U to; DRIFTS: the tempo changes evenly through the stretch by
+ * CHANGE and stays there, else it is another one there and the old one after it. */
+static double bend_in(const struct stretch *s, double u, double change, bool drifts) {
+    const double length = s->to - s->from;
+    const double in = u < s->to ? u - s->from : length;
+    const double after = u < s->to ? 0.0 : u - s->to;
+    if (u <= s->from) {
+        return u;
+    }
+    return s->from + (drifts ? drift(in, length, change) + after / (1.0 + change)
+                             : in / (1.0 + change) + after);
+}
+
+/* How much faster a fault of tempo is, as a share; 0: it is none. */
+static double change_of(const struct eh_demo_fault *fault) {
+    switch (fault->kind) {
+    case EH_DEMO_RUSHING:
+    case EH_DEMO_FASTER:
+        return fault->size / 100.0;
+    case EH_DEMO_DRAGGING:
+    case EH_DEMO_SLOWER:
+        return -fault->size / 100.0;
+    default:
+        return 0.0;
+    }
+}
+
+double eh_demo_bend(const struct eh_demo *demo, int64_t at_ns, double u_ns, double length_ns) {
+    double bent = rubato(demo, u_ns);
+    double own = 0.0;
+    for (size_t i = 0; i < demo->request.fault_count; i++) {
+        const struct eh_demo_fault *fault = &demo->request.faults[i];
+        const double change = change_of(fault);
+        const bool drifts = fault->kind == EH_DEMO_RUSHING || fault->kind == EH_DEMO_DRAGGING;
+        struct stretch where = {0.0, length_ns};
+        if (change == 0.0) {
+            continue;
+        }
+        if (fault->first_bar == 0 && !drifts) {
+            own = own == 0.0 ? change : own;
+        } else if (fault->first_bar == 0) {
+            bent = bent <= 0.0 ? bent : drift(bent, length_ns, change);
+        } else if (find_stretch(demo, fault, at_ns, &where)) {
+            bent = bend_in(&where, bent, change, drifts);
+        }
+    }
     return bent / (1.0 + own);
 }

@@ -25,15 +25,15 @@ static const struct eh_stroke *stroke_of(const struct eh_demo *demo, const struc
     return eh_plan_stroke(demo->plan, part->due);
 }
 
-static double constant_ns(const struct eh_demo *demo) {
-    const double late = eh_demo_size(demo, EH_DEMO_LATE);
-    const double early = eh_demo_size(demo, EH_DEMO_EARLY);
+static double constant_ns(const struct eh_demo *demo, size_t due) {
+    const double late = eh_demo_size_at(demo, EH_DEMO_LATE, due);
+    const double early = eh_demo_size_at(demo, EH_DEMO_EARLY, due);
     const double fault_ms = !isnan(late) ? late : !isnan(early) ? -early : 0.0;
     return demo->offset_ns + fault_ms * EH_NS_PER_MS;
 }
 
-static double hand_ns(const struct eh_demo *demo, int hand) {
-    const double late = eh_demo_hand_size(demo, EH_DEMO_LATE_HAND, hand);
+static double hand_ns(const struct eh_demo *demo, int hand, size_t due) {
+    const double late = eh_demo_hand_size_at(demo, EH_DEMO_LATE_HAND, hand, due);
     return demo->hand_ns[hand] + (isnan(late) ? 0.0 : late * EH_NS_PER_MS);
 }
 
@@ -41,11 +41,11 @@ static double hand_ns(const struct eh_demo *demo, int hand) {
 static void scatter_singles(struct eh_row *row, const struct eh_demo *demo) {
     struct eh_random random;
     eh_random_seed(&random, demo->request.seed, EH_STREAM_TIME);
-    const double unsteady = eh_demo_size(demo, EH_DEMO_UNSTEADY);
-    const double own = (isnan(unsteady) ? own_ms : unsteady) * EH_NS_PER_MS;
     double wander = wander_ms * EH_NS_PER_MS * eh_random_normal(&random);
     for (size_t i = 0; i < row->count; i++) {
         struct eh_part *part = &row->parts[i];
+        const double unsteady = eh_demo_size_at(demo, EH_DEMO_UNSTEADY, part->due);
+        const double own = (isnan(unsteady) ? own_ms : unsteady) * EH_NS_PER_MS;
         const double gap = i == 0 ? 0.0 : part->plan_ns - row->parts[i - 1].plan_ns;
         const double keep = 1.0 / (1.0 + gap / wander_time_ns);
         wander = keep * wander +
@@ -70,15 +70,15 @@ static double between(const struct eh_row *row, size_t i, double gap) {
 }
 
 /* How far a second stroke is displaced on purpose, as a share of its gap. */
-static double second_share(const struct eh_demo *demo, int hand) {
-    const double late = eh_demo_hand_size(demo, EH_DEMO_LATE_SECONDS, hand);
-    const double early = eh_demo_hand_size(demo, EH_DEMO_EARLY_SECONDS, hand);
+static double second_share(const struct eh_demo *demo, int hand, size_t due) {
+    const double late = eh_demo_hand_size_at(demo, EH_DEMO_LATE_SECONDS, hand, due);
+    const double early = eh_demo_hand_size_at(demo, EH_DEMO_EARLY_SECONDS, hand, due);
     return demo->second_share[hand] + (isnan(late) ? 0.0 : late / 100.0) -
            (isnan(early) ? 0.0 : early / 100.0);
 }
 
-static double second_scatter_ns(const struct eh_demo *demo, int hand, double gap) {
-    const double fault = eh_demo_hand_size(demo, EH_DEMO_SCATTERED_SECONDS, hand);
+static double second_scatter_ns(const struct eh_demo *demo, int hand, size_t due, double gap) {
+    const double fault = eh_demo_hand_size_at(demo, EH_DEMO_SCATTERED_SECONDS, hand, due);
     if (!isnan(fault)) {
         return fault / 100.0 * gap;
     }
@@ -108,24 +108,25 @@ static bool is_second_of(const struct eh_demo *demo, const struct eh_row *row, s
 static void place_seconds(struct eh_row *row, const struct eh_demo *demo) {
     struct eh_random random;
     eh_random_seed(&random, demo->request.seed, EH_STREAM_SECOND);
-    const bool unsteady = !isnan(eh_demo_size(demo, EH_DEMO_UNSTEADY));
     for (size_t i = 0; i < row->count; i++) {
         const double z = eh_random_human(&random);
-        if (unsteady || !is_second_of(demo, row, i)) {
+        const uint32_t due = row->parts[i].due;
+        if (!isnan(eh_demo_size_at(demo, EH_DEMO_UNSTEADY, due)) || !is_second_of(demo, row, i)) {
             continue;
         }
         const int hand = stroke_of(demo, &row->parts[i])->hand;
         const double gap = row->parts[i].plan_ns - row->parts[i - 1].plan_ns;
-        row->parts[i].error_ns = between(row, i, gap) + second_share(demo, hand) * gap +
-                                 second_scatter_ns(demo, hand, gap) * z;
+        row->parts[i].error_ns = between(row, i, gap) + second_share(demo, hand, due) * gap +
+                                 second_scatter_ns(demo, hand, due, gap) * z;
     }
 }
 
 /* What is always the same: the player's own offset and that of a hand. */
 static void add_constants(struct eh_row *row, const struct eh_demo *demo) {
     for (size_t i = 0; i < row->count; i++) {
+        const uint32_t due = row->parts[i].due;
         row->parts[i].error_ns +=
-            constant_ns(demo) + hand_ns(demo, stroke_of(demo, &row->parts[i])->hand);
+            constant_ns(demo, due) + hand_ns(demo, stroke_of(demo, &row->parts[i])->hand, due);
     }
 }
 
