@@ -91,6 +91,10 @@ enum eh_direction {
     EH_DIRECTION_COUNT
 };
 
+/* About one dynamic mark, dB: stick heights of 3, 4.5, 6, 9, 12 inches for p to ff (common practice,
+ * no source) taken as amplitudes give 2.5 to 3.5 dB a mark. */
+#define EH_MARK_DB 3.0
+
 enum eh_fault { EH_FAULT_NO, EH_FAULT_YES, EH_FAULT_UNCLEAR };
 
 enum { EH_FINDING_TEXT = 480, EH_FINDING_BARS = 16, EH_FINDINGS_MAX = 48, EH_UNIT_TEXT = 12 };

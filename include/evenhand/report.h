@@ -76,6 +76,20 @@ void eh_report_place(const struct eh_free_place *place, const struct eh_plan *pl
 void eh_report_beat(const char *label, int beat, int beats, const struct eh_report_look *look,
                     struct eh_text *out);
 
+/* Appends one take judged by two styles: what differs first, with the verdicts, limits and reasons
+ * in two columns, then what is the same in short. FIRST and SECOND are judgements of one take by
+ * one exercise; their styles have different names. LOOK may be NULL. Errors: EH_NO_MEMORY. */
+EH_MUST_USE enum eh_status eh_report_compare(const struct eh_judgement *first,
+                                             const struct eh_judgement *second,
+                                             const struct eh_report_look *look,
+                                             struct eh_text *out);
+
+/* The same as one JSON document that holds both judgements' (docs/styles.md). Errors:
+ * EH_NO_MEMORY. */
+EH_MUST_USE enum eh_status eh_report_compare_json(const struct eh_judgement *first,
+                                                  const struct eh_judgement *second,
+                                                  struct eh_text *out);
+
 /* How many findings ask for work, are fine, are unclear. */
 struct eh_report_tally {
     uint32_t faults, fine, unclear;

@@ -7,6 +7,7 @@ static const struct command commands[] = {
     {"demo", "let the demo player play out of a MIDI port or into a file", cli_demo},
     {"calibrate", "learn what your pad's velocities mean and what it hides", cli_calibrate},
     {"judge", "judge a Standard MIDI File or a stored run", cli_judge},
+    {"compare", "judge one take by two styles, side by side", cli_compare},
     {"history", "list the stored runs, show one, write one as a MIDI file", cli_history},
     {"list", "list the exercises", cli_list},
     {"show", "print an exercise: bars, sticking, what it trains", cli_show},

@@ -5,10 +5,6 @@
 
 #include "verdict.h"
 
-/* About one dynamic mark: stick heights of 3, 4.5, 6, 9, 12 inches for p to ff (common practice, no
- * source) taken as amplitudes give 2.5 to 3.5 dB a mark. */
-static const double mark_db = 3.0;
-
 struct accents {
     int hand;      /* 0, 1, or -1 both */
     uint8_t level; /* 1 accents, 2 strong accents */
@@ -49,7 +45,7 @@ static void note_lifts(struct measures *m, const struct accents *a, double sign)
 static void say_size(struct verdict_words *w, double db) {
     say_number(w, fabs(db), 1);
     say(w, " dB (about ");
-    say_number(w, fabs(db) / mark_db, 1);
+    say_number(w, fabs(db) / EH_MARK_DB, 1);
     say(w, " dynamic marks)");
 }
 
@@ -60,9 +56,9 @@ static void say_wish(struct verdict_words *w, const struct measures *m) {
     say(w, ", where ");
     say_range(w, low, high, 1, "dB");
     say(w, " (");
-    say_number(w, low / mark_db, 1);
+    say_number(w, low / EH_MARK_DB, 1);
     say(w, " to ");
-    say_number(w, high / mark_db, 1);
+    say_number(w, high / EH_MARK_DB, 1);
     say(w, " marks) is right in ");
     say(w, m->style->name);
     say(w, " style");
@@ -110,7 +106,7 @@ static void judge_accents(struct measures *m, struct accents *a) {
     struct eh_estimate e = eh_shift(m->a, a->n, m->b, taps, MEASURE_CONFIDENCE);
     e = measure_widen_scale(m, e);
     e.n = a->n;
-    double more = a->level > 1 ? mark_db : 0.0; /* a strong accent: one mark more */
+    double more = a->level > 1 ? EH_MARK_DB : 0.0; /* a strong accent: one mark more */
     double low = m->style->accent_low_db + more;
     double high = m->style->accent_high_db + more;
     struct verdict_call call = call_lift(m, a, &e, low, high);
