@@ -38,7 +38,7 @@ HEADER_ROOM = {
     "agenda": "agenda",
     "click": "live", "clock": "live", "midi_in": "live", "midi_out": "live", "ring": "live",
     "store": "history",
-    "report": "report",
+    "report": "report", "report_today": "report",
 }
 
 # The rooms that are pure: no I/O, no clock, no threads, no globals; libc and libm only.
