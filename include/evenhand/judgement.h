@@ -91,8 +91,8 @@ enum eh_direction {
     EH_DIRECTION_COUNT
 };
 
-/* About one dynamic mark, dB: stick heights of 3, 4.5, 6, 9, 12 inches for p to ff (common practice,
- * no source) taken as amplitudes give 2.5 to 3.5 dB a mark. */
+/* About one dynamic mark, dB: stick heights of 3, 4.5, 6, 9, 12 inches for p to ff (common
+ * practice, no source) taken as amplitudes give 2.5 to 3.5 dB a mark. */
 #define EH_MARK_DB 3.0
 
 enum eh_fault { EH_FAULT_NO, EH_FAULT_YES, EH_FAULT_UNCLEAR };
