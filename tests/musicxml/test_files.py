@@ -13,7 +13,8 @@ import zipfile
 HERE = pathlib.Path(__file__).parent
 sys.path.insert(0, str(HERE.parent / "cli"))
 
-from evenhand_cli import FAILED, GOOD, ROOT, USAGE, CliTest  # noqa: E402
+from evenhand_cli import FAILED, GOOD, ROOT, USAGE, CliTest, some  # noqa: E402
+from fewer import EVERY  # noqa: E402
 
 CONTAINER = """<?xml version="1.0" encoding="UTF-8"?>
 <container><rootfiles><rootfile full-path="{path}"/></rootfiles></container>
@@ -75,11 +76,11 @@ class Written(TextTest):
     def exported(self):
         """Every shipped exercise, written into this test's folder."""
         files = []
-        for path in sorted((ROOT / "exercises").rglob("*.txt")):
+        for path in some(sorted((ROOT / "exercises").rglob("*.txt"))):
             name = f"{path.stem}.musicxml"
             self.expect(GOOD, "export", path, name, prints=f"{name}: {path.stem}")
             files.append(self.folder / name)
-        self.assertGreaterEqual(len(files), 48)
+        self.assertGreaterEqual(len(files), 48 // EVERY)
         return files
 
     def test_what_is_written_is_valid_by_the_w3c_schema(self):
@@ -87,7 +88,7 @@ class Written(TextTest):
         everything that the rules allow."""
         subprocess.run([os.environ["RANDOM_MUSICXML"], self.folder, "120", "5001"], check=True)
         files = self.exported() + sorted(self.folder.glob("random-*.musicxml"))
-        self.assertGreaterEqual(len(files), 168)
+        self.assertGreaterEqual(len(files), 120 + 48 // EVERY)
         run = subprocess.run(
             ["xmllint", "--nonet", "--noout", "--schema", HERE / "w3c" / "musicxml.xsd", *files],
             env={**os.environ, "XML_CATALOG_FILES": str(HERE / "w3c" / "catalog.xml")},
@@ -96,7 +97,8 @@ class Written(TextTest):
         self.assertEqual(run.stderr.count(" validates\n"), len(files))
 
     def test_the_schema_check_would_see_a_mistake(self):
-        path = self.exported()[0]
+        path = self.folder / "rolls.musicxml"
+        self.expect(GOOD, "export", "five-stroke-rolls", path.name)
         path.write_text(path.read_text().replace("<duration>", "<length>").replace(
             "</duration>", "</length>"))
         run = subprocess.run(
