@@ -18,7 +18,9 @@ struct command {
 
 int cli_play(int argc, char **argv);
 int cli_calibrate(int argc, char **argv);
+int cli_today(int argc, char **argv);
 int cli_judge(int argc, char **argv);
+int cli_contrast(int argc, char **argv);
 int cli_compare(int argc, char **argv);
 int cli_demo(int argc, char **argv);
 int cli_history(int argc, char **argv);

@@ -8,6 +8,7 @@
 #include "evenhand/pad_file.h"
 #include "evenhand/settings.h"
 #include "history_file.h"
+#include "local_time.h"
 #include "play_metres.h"
 #include "say.h"
 
@@ -21,18 +22,6 @@ static void complain_store(struct play_keep *keep, const char *what) {
                            eh_store_error(keep->store)->text);
     }
     keep->complained = true;
-}
-
-/* Local time less UTC, now. */
-static int32_t utc_offset(time_t now) {
-    struct tm local;
-    struct tm utc;
-    if (localtime_r(&now, &local) == NULL || gmtime_r(&now, &utc) == NULL) {
-        return 0;
-    }
-    utc.tm_isdst = local.tm_isdst;
-    const time_t shifted = mktime(&utc);
-    return shifted == (time_t)-1 ? 0 : (int32_t)difftime(now, shifted);
 }
 
 /* What a run is judged by, as texts. */
@@ -54,18 +43,17 @@ static enum eh_status begin_sitting(struct play_keep *keep, const struct play_te
         return EH_OK;
     }
     sitting->begun_utc_s = keep->started_utc_s;
-    sitting->utc_offset_s = utc_offset((time_t)keep->started_utc_s);
+    sitting->utc_offset_s = local_offset_s(keep->started_utc_s);
     return eh_store_sitting_begin(keep->store, sitting, &sitting->number);
 }
 
 static enum eh_status begin_run(struct play_keep *keep, const struct play_terms *terms,
                                 const struct play_source *source, const struct run_texts *texts) {
-    const time_t now = (time_t)keep->started_utc_s;
     const bool demo = terms->options->demo != NULL;
     char seed[24];
     (void)snprintf(seed, sizeof seed, "%lld", (long long)terms->options->seed);
     const struct eh_run_info info = {.started_utc_s = keep->started_utc_s,
-                                     .utc_offset_s = utc_offset(now),
+                                     .utc_offset_s = local_offset_s(keep->started_utc_s),
                                      .source = demo ? EH_SOURCE_DEMO : EH_SOURCE_LIVE,
                                      .player = terms->options->player,
                                      .port = demo ? "" : play_source_name(source),

@@ -72,10 +72,11 @@ static int32_t turns_of(const struct eh_agenda *agenda, size_t item) {
 
 static void add_fails(struct eh_text *text, const struct eh_agenda_item *item) {
     eh_text_printf(text,
-                   "%s in %" PRIu32 " of the latest %" PRIu32 " runs as fast as it fails (%s)",
-                   report_verdict(&item->found).text, item->shown, item->judged,
-                   today_range(item->shown_low_bpm, item->shown_high_bpm).text);
-    eh_text_printf(text, "; these bars were played %s", today_days(item->days).text);
+                   "%s at %s, in %" PRIu32 " of the latest %" PRIu32 " runs that fast; these bars "
+                   "were played %s",
+                   report_verdict(&item->found).text,
+                   today_range(item->shown_low_bpm, item->shown_high_bpm).text, item->shown,
+                   item->judged, today_days(item->days).text);
 }
 
 static void add_again(struct eh_text *text, const struct eh_agenda_item *item) {
@@ -195,7 +196,7 @@ enum eh_status eh_report_today_plan(const struct eh_agenda *agenda,
     struct today_words line;
     (void)snprintf(line.text, sizeof line.text,
                    "Today: about %.16s of %.16s minutes, rests included",
-                   report_fixed(agenda->seconds / 60.0, agenda->seconds < 300.0 ? 1 : 0).text,
+                   report_fixed(agenda->seconds / 60.0, agenda->seconds < 600.0 ? 1 : 0).text,
                    today_tempo(minutes).text);
     report_line(&paper, line.text);
     eh_text_add_char(out, '\n');
@@ -230,6 +231,10 @@ enum eh_status eh_report_today_step(const struct eh_agenda *agenda, size_t step,
         eh_text_printf(&text, "; %s (fine: %s)", report_verdict(&item->found).text, limit.text);
     }
     eh_text_add_char(out, '\n');
+    if (agenda->steps[step].rest_s >= EH_AGENDA_BREAK_S) {
+        eh_text_printf(out, "A break of %s minutes: put the sticks down.\n",
+                       report_fixed(EH_AGENDA_BREAK_S / 60.0, 0).text);
+    }
     report_wrap(&paper, lead, eh_text_string(&text));
     out->failed |= text.failed;
     eh_text_deinit(&text);
