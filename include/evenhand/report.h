@@ -13,6 +13,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "evenhand/contrast.h"
 #include "evenhand/free_follow.h"
 #include "evenhand/judgement.h"
 #include "evenhand/reading.h"
@@ -89,6 +90,41 @@ EH_MUST_USE enum eh_status eh_report_compare(const struct eh_judgement *first,
 EH_MUST_USE enum eh_status eh_report_compare_json(const struct eh_judgement *first,
                                                   const struct eh_judgement *second,
                                                   struct eh_text *out);
+
+/* Two styles in turn: the answer, and what of it the contrast itself does not know. */
+struct eh_contrast_run {
+    int64_t number; /* in the history; 0: not kept */
+    enum eh_contrast_level level;
+};
+
+struct eh_report_contrast {
+    const struct eh_contrast *contrast;
+    const struct eh_contrast_answer *answer;
+    const char *title; /* of the exercise */
+    int first_bar, last_bar;
+    double bpm;
+    const struct eh_contrast_run *runs; /* whole passes, in the order in which they were played */
+    size_t run_count;
+};
+
+/* Appends what the next pass asks for, before its count-in, a blank line before it: "3 of 8:
+ * concert. Accents 0.5 to 1.5 marks above the taps (1.5 to 4.5 dB)." LOOK may be NULL. */
+void eh_report_contrast_ask(const struct eh_style *style, int number, int count,
+                            const struct eh_report_look *look, struct eh_text *out);
+
+/* Appends how high the accents of one pass were, in one line. LOOK may be NULL. */
+void eh_report_contrast_pass(const struct eh_judgement *judgement,
+                             const struct eh_report_look *look, struct eh_text *out);
+
+/* Appends the answer: a table of both styles and their difference, and a sentence. LOOK may be
+ * NULL. Errors: EH_NO_MEMORY. */
+EH_MUST_USE enum eh_status eh_report_contrast(const struct eh_report_contrast *contrast,
+                                              const struct eh_report_look *look,
+                                              struct eh_text *out);
+
+/* The same as a JSON document (docs/styles.md). Errors: EH_NO_MEMORY. */
+EH_MUST_USE enum eh_status eh_report_contrast_json(const struct eh_report_contrast *contrast,
+                                                   struct eh_text *out);
 
 /* How many findings ask for work, are fine, are unclear. */
 struct eh_report_tally {

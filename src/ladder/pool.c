@@ -3,6 +3,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "map_reach.h"
+
 /* Half a 90 % interval in standard errors. */
 static const double half_se = 1.6448536269514722;
 
@@ -20,8 +22,7 @@ static bool has_numbers(const struct eh_finding *f) {
            !(isnan(f->limit_low) && isnan(f->limit_high));
 }
 
-/* How far a map that may be stretched or squeezed moves VALUE down and up. */
-static void map_reach(double value, double scale_sd, double *out_down, double *out_up) {
+void pool_map_reach(double value, double scale_sd, double *out_down, double *out_up) {
     const double reach = half_se * scale_sd;
     const double away = fabs(value) * expm1(reach);
     const double nearer = fabs(value) * -expm1(-reach);
@@ -48,7 +49,7 @@ static void add_weighed(struct eh_pool *pool, const struct eh_finding *f) {
     const double tiny = 1e-9 + 1e-6 * fabs(f->value); /* strokes that were all alike */
     double down = 0.0;
     double up = 0.0;
-    map_reach(f->value, pool->scale_sd, &down, &up);
+    pool_map_reach(f->value, pool->scale_sd, &down, &up);
     const double low = fmax(own_side(f->value - f->low, down), tiny);
     const double high = fmax(own_side(f->high - f->value, up), tiny);
     const double se = (low + high) / (2.0 * half_se);
@@ -102,7 +103,7 @@ static struct eh_estimate weighed(const struct eh_pool *pool) {
     const double wider = pool->passes > 1 ? widening(pool, value) : 1.0;
     double down = 0.0;
     double up = 0.0;
-    map_reach(value, pool->scale_sd, &down, &up);
+    pool_map_reach(value, pool->scale_sd, &down, &up);
     return (struct eh_estimate){.value = value,
                                 .low = value - hypot(wider * sqrt(pool->ww_low) / pool->w, down),
                                 .high = value + hypot(wider * sqrt(pool->ww_high) / pool->w, up),

@@ -21,15 +21,8 @@ static const char *fault_text(enum eh_fault fault) {
 
 /* [low, high]; null altogether when VALUE is unknown or neither end is known. */
 static void add_range(struct eh_text *out, double value, double low, double high) {
-    if (!report_known(value) || (!report_known(low) && !report_known(high))) {
-        eh_text_add(out, "null");
-        return;
-    }
-    eh_text_add_char(out, '[');
-    report_json_number(out, low, VALUE_DECIMALS);
-    eh_text_add(out, ", ");
-    report_json_number(out, high, VALUE_DECIMALS);
-    eh_text_add_char(out, ']');
+    const bool known = report_known(value);
+    report_json_range(out, known ? low : (double)NAN, known ? high : (double)NAN, VALUE_DECIMALS);
 }
 
 static void add_measure(struct eh_text *out, const struct eh_finding *f) {

@@ -37,6 +37,18 @@ void report_json_number(struct eh_text *out, double value, int decimals) {
     eh_text_add(out, report_known(value) ? report_fixed(value, decimals).text : "null");
 }
 
+void report_json_range(struct eh_text *out, double low, double high, int decimals) {
+    if (!report_known(low) && !report_known(high)) {
+        eh_text_add(out, "null");
+        return;
+    }
+    eh_text_add_char(out, '[');
+    report_json_number(out, low, decimals);
+    eh_text_add(out, ", ");
+    report_json_number(out, high, decimals);
+    eh_text_add_char(out, ']');
+}
+
 const char *report_json_bool(bool value) {
     return value ? "true" : "false";
 }

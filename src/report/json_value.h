@@ -12,6 +12,9 @@ void report_json_string(struct eh_text *out, const char *string);
 /* A number of fixed decimals; null where it is not known. */
 void report_json_number(struct eh_text *out, double value, int decimals);
 
+/* [LOW, HIGH], each as above; null altogether when neither is known. */
+void report_json_range(struct eh_text *out, double low, double high, int decimals);
+
 const char *report_json_bool(bool value);
 
 #endif
