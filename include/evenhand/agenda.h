@@ -21,7 +21,7 @@
 enum {
     EH_AGENDA_MINUTES_MIN = 2,
     EH_AGENDA_MINUTES_MAX = 90,
-    EH_AGENDA_WORK_MAX = 5,                       /* items that take turns */
+    EH_AGENDA_WORK_MAX = 8,                       /* items that take turns */
     EH_AGENDA_ITEMS_MAX = EH_AGENDA_WORK_MAX + 2, /* with warm-up and run-through */
     EH_AGENDA_TURNS_MAX = 6,                      /* of each of them */
     EH_AGENDA_STEPS_MAX = EH_AGENDA_WORK_MAX * EH_AGENDA_TURNS_MAX + 2,

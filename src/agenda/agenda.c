@@ -77,7 +77,11 @@ static bool find_next(const struct eh_agenda_input *input, const struct choice *
 
 /* More things in more time: a choice of ours. */
 static size_t items_for(double minutes) {
-    return minutes < 6.0 ? 2 : minutes < 15.0 ? 3 : minutes < 30.0 ? 4 : EH_AGENDA_WORK_MAX;
+    return minutes < 6.0    ? 2
+           : minutes < 15.0 ? 3
+           : minutes < 30.0 ? 4
+           : minutes < 45.0 ? 6
+                            : EH_AGENDA_WORK_MAX;
 }
 
 /* Neighbours are of different pieces where that can be. */

@@ -26,7 +26,8 @@ static double seconds_of(const struct eh_agenda_input *input, const struct eh_ag
 /* How much of the minutes is left for turns: breaks, warm-up and run-through taken off. */
 static double room_of(const struct draft *draft) {
     const double whole = draft->input->minutes * 60.0;
-    const double breaks = floor(whole / (EH_AGENDA_UNBROKEN_S + EH_AGENDA_BREAK_S));
+    const double beyond = fmax(whole - EH_AGENDA_UNBROKEN_S, 0.0);
+    const double breaks = ceil(beyond / (EH_AGENDA_UNBROKEN_S + EH_AGENDA_BREAK_S));
     double room = whole - breaks * EH_AGENDA_BREAK_S;
     if (draft->warm_up != NULL) {
         room -= draft->warm_up->seconds + EH_AGENDA_REST_ITEM_S;
@@ -80,14 +81,13 @@ struct writer {
 static void add_step(struct writer *writer, size_t item, int32_t turn, double rest) {
     struct eh_agenda *out = writer->out;
     const double seconds = out->items[item].seconds;
-    if (rest >= EH_AGENDA_REST_TURN_S && writer->unbroken + rest + seconds > 0.0 &&
-        writer->unbroken >= EH_AGENDA_UNBROKEN_S) {
+    if (writer->unbroken + rest + seconds > EH_AGENDA_UNBROKEN_S) {
         rest = EH_AGENDA_BREAK_S;
-        writer->unbroken = 0.0;
+        writer->unbroken = -rest;
     }
     out->steps[out->step_count++] = (struct eh_agenda_step){item, turn, rest};
     out->seconds += rest + seconds;
-    writer->unbroken += (rest < EH_AGENDA_BREAK_S ? rest : 0.0) + seconds;
+    writer->unbroken += rest + seconds;
 }
 
 static size_t add_item(struct eh_agenda *out, const struct eh_agenda_item *item) {
@@ -134,5 +134,9 @@ bool pack_turns(const struct eh_agenda_input *input, const struct eh_agenda_item
         }
     }
     write_down(&draft, out);
+    while (out->seconds > input->minutes * 60.0 && draft.turns > 1) { /* one break more */
+        draft.turns--;
+        write_down(&draft, out);
+    }
     return true;
 }

@@ -13,9 +13,9 @@
 static const char about[] =
     "Plans a practice from the history and leads through it. A fault that several\n"
     "runs showed comes back at a tempo just below the one where it fails, and so do\n"
-    "pieces that were not played for days; they take turns; at the end comes something\n"
-    "that holds. The plan is shown first. Enter begins it; nothing is typed after that,\n"
-    "rests included. Ctrl-C ends it with what was found.";
+    "pieces that were not played for days; they take turns; at the end comes\n"
+    "something that holds. The plan is shown first. Enter begins it; nothing is typed\n"
+    "after that, rests included. Ctrl-C ends it with what was found.";
 
 static const char more[] =
     "Where standard input is no terminal only the plan is printed; --start begins\n"

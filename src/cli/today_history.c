@@ -204,9 +204,8 @@ int today_history_read(struct today_history *out, const struct play_options *opt
 
 int today_history_complain(const struct today_history *history,
                            const struct play_options *options) {
-    static const char instead[] =
-        "play something first: \"evenhand list\" shows the exercises, \"evenhand play "
-        "single-strokes\" begins with one";
+    static const char instead[] = "play something first: \"evenhand list\" shows the exercises, "
+                                  "one to begin with: evenhand play single-strokes";
     const bool demo = options->demo != NULL;
     if (history->any && history->today - history->last_day > TODAY_DAYS_MOST) {
         return cli_complain("today: the latest run is %lld days old, too old to plan from; %s",
@@ -215,8 +214,9 @@ int today_history_complain(const struct today_history *history,
     if (history->any) {
         return cli_complain("today: no run of the history could be judged again; %s", instead);
     }
-    return cli_complain("today: the history holds no run%s%s%s to plan from; %s%s",
+    return cli_complain("today: the history holds no run%s%s%s to plan from%s; %s%s",
                         demo ? " of the demo player's" : "", options->player != NULL ? " by " : "",
-                        options->player != NULL ? options->player : "", instead,
-                        demo ? " (with --demo)" : "");
+                        options->player != NULL ? options->player : "",
+                        demo ? "" : " (the demo player's count with --demo only)", instead,
+                        demo ? " --demo" : "");
 }

@@ -21,8 +21,8 @@ struct today_words today_tempo(double bpm) {
 }
 
 struct today_words today_mark(const struct eh_agenda *agenda, size_t item) {
-    struct today_words words = {"-"};
     const uint8_t kind = agenda->items[item].kind;
+    struct today_words words = {kind == EH_AGENDA_WARM_UP ? "W" : "R"};
     if (kind != EH_AGENDA_WARM_UP && kind != EH_AGENDA_RUN_THROUGH) {
         const size_t first = agenda->items[0].kind == EH_AGENDA_WARM_UP;
         words.text[0] = (char)('A' + (int)(item - first));
@@ -171,7 +171,10 @@ static void add_order(const struct report_paper *paper, const struct eh_agenda *
     for (size_t i = 0; i < agenda->step_count; i++) {
         const struct eh_agenda_step *step = &agenda->steps[i];
         has_break |= step->rest_s >= EH_AGENDA_BREAK_S;
-        eh_text_printf(&text, "%s %s", i > 0 && step->rest_s > EH_AGENDA_REST_ITEM_S ? "," : "",
+        eh_text_printf(&text, "%s %s",
+                       step->rest_s >= EH_AGENDA_BREAK_S      ? ", (break)"
+                       : step->rest_s > EH_AGENDA_REST_ITEM_S ? ","
+                                                              : "",
                        today_mark(agenda, step->item).text);
     }
     eh_text_printf(&text, ". Rests: %s s between passes, %s s before another item, %s s at a comma",

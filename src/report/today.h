@@ -12,7 +12,7 @@ struct today_words {
 struct today_words today_tempo(double bpm);
 struct today_words today_range(double low, double high);
 
-/* "A", "B" ... what takes turns; "-" the others. */
+/* "A", "B" ... what takes turns; "W" the warm-up, "R" the run-through. */
 struct today_words today_mark(const struct eh_agenda *agenda, size_t item);
 
 /* "bars 1 to 4" with " to " between them, "bar 3", "all bars". */
