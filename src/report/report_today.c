@@ -21,9 +21,11 @@ struct today_words today_tempo(double bpm) {
 }
 
 struct today_words today_mark(const struct eh_agenda *agenda, size_t item) {
+    struct today_words words = {"R"};
     const uint8_t kind = agenda->items[item].kind;
-    struct today_words words = {kind == EH_AGENDA_WARM_UP ? "W" : "R"};
-    if (kind != EH_AGENDA_WARM_UP && kind != EH_AGENDA_RUN_THROUGH) {
+    if (kind == EH_AGENDA_WARM_UP) {
+        words.text[0] = 'W';
+    } else if (kind != EH_AGENDA_RUN_THROUGH) {
         const size_t first = agenda->items[0].kind == EH_AGENDA_WARM_UP;
         words.text[0] = (char)('A' + (int)(item - first));
     }
