@@ -31,7 +31,7 @@ HEADER_ROOM = {
     "musicxml": "musicxml",
     "hit": "hits", "pad": "hits", "smf": "hits",
     "calibrate": "calibrate",
-    "follow": "judge", "free_follow": "judge", "free_tempo": "judge", "judgement": "judge", "places": "judge", "plan": "judge", "rule": "judge", "style": "judge",
+    "follow": "judge", "free_follow": "judge", "free_tempo": "judge", "judgement": "judge", "places": "judge", "plan": "judge", "rule": "judge", "tempo_course": "judge", "style": "judge",
     "settings": "settings", "pad_file": "settings",
     "demo": "practice", "demo_pad": "practice", "practice": "practice", "pad_guide": "practice",
     "contrast": "ladder", "held": "ladder", "ladder": "ladder", "pool": "ladder",

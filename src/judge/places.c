@@ -1,0 +1,256 @@
+#include "evenhand/places.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "places_sure.h"
+#include "slice.h"
+
+/* Lengths in bars: steps of a half and a third, as far as they are shorter than the run. */
+static const int32_t lengths[] = {1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64, 96, 128};
+
+enum { LENGTHS = sizeof lengths / sizeof lengths[0], KEYS = EH_ASPECT_COUNT * 4 };
+
+/* How one question came out in one stretch. */
+struct look {
+    int32_t first, last;
+    uint8_t key;
+    double sure; /* how far beyond the limit, in standard errors; 0 or less: it is not */
+};
+
+/* All of a key's stretches are looked at side by side, so their number is known at the end. */
+struct scan {
+    const struct eh_judgement *judgement;
+    struct slice slice;
+    int32_t first, last; /* written bars of the run */
+    struct look *looks;  /* owned; those that fail by themselves */
+    size_t count, capacity;
+    uint32_t stretches[KEYS];
+};
+
+static uint8_t key_of(const struct eh_finding *f) {
+    return (uint8_t)(f->aspect * 4 + f->side);
+}
+
+static bool is_looked_for(const struct eh_finding *f) {
+    return f->aspect != EH_ASPECT_TEMPO;
+}
+
+/* ---- Looking ---- */
+
+static enum eh_status note(struct scan *scan, const struct look *look) {
+    if (scan->count == scan->capacity) {
+        const size_t capacity = scan->capacity * 2 + 64;
+        struct look *looks = realloc(scan->looks, capacity * sizeof *looks);
+        if (looks == NULL) {
+            return EH_NO_MEMORY;
+        }
+        scan->looks = looks;
+        scan->capacity = capacity;
+    }
+    scan->looks[scan->count++] = *look;
+    return EH_OK;
+}
+
+static enum eh_status note_findings(struct scan *scan, const struct eh_judgement *of, int32_t first,
+                                    int32_t last) {
+    const struct eh_style *style = scan->judgement->style;
+    enum eh_status status = EH_OK;
+    for (size_t i = 0; i < of->finding_count && status == EH_OK; i++) {
+        const struct eh_finding *f = &of->findings[i];
+        const struct look look = {first, last, key_of(f), places_sure(scan->judgement, f)};
+        if (!is_looked_for(f) || !isfinite(f->value) || (double)f->n < style->least_n) {
+            continue;
+        }
+        scan->stretches[look.key]++;
+        if (look.sure > 0.0) {
+            status = note(scan, &look);
+        }
+    }
+    return status;
+}
+
+static enum eh_status look_everywhere(struct scan *scan) {
+    const int32_t bars = scan->last - scan->first + 1;
+    enum eh_status status = note_findings(scan, scan->judgement, scan->first, scan->last);
+    for (int k = 0; k < LENGTHS && lengths[k] < bars; k++) {
+        for (int32_t bar = scan->first; bar + lengths[k] - 1 <= scan->last; bar++) {
+            const int32_t last = bar + lengths[k] - 1;
+            if (status == EH_OK && slice_measure(&scan->slice, bar, last, &status)) {
+                status = note_findings(scan, scan->slice.part, bar, last);
+            }
+        }
+    }
+    return status;
+}
+
+/* ---- Choosing ---- */
+
+static bool apart(const struct eh_located *l, const struct look *look) {
+    for (size_t i = 0; i < l->place_count; i++) {
+        if (look->first <= l->places[i].last_bar && look->last >= l->places[i].first_bar) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static const struct look *surest(const struct scan *scan, const struct eh_located *l, uint8_t key,
+                                 double least) {
+    const struct look *best = NULL;
+    for (size_t i = 0; i < scan->count; i++) {
+        const struct look *look = &scan->looks[i];
+        if (look->key == key && look->sure > least && (best == NULL || look->sure > best->sure) &&
+            apart(l, look)) {
+            best = look;
+        }
+    }
+    return best;
+}
+
+/* Its finding once more, with the interval that all stretches have together. */
+static enum eh_status take_finding(struct scan *scan, const struct look *look, uint32_t stretches,
+                                   struct eh_place *out) {
+    enum eh_status status = EH_OK;
+    *out = (struct eh_place){.first_bar = look->first, .last_bar = look->last};
+    if (!slice_measure(&scan->slice, look->first, look->last, &status)) {
+        return status;
+    }
+    for (size_t i = 0; i < scan->slice.part->finding_count; i++) {
+        if (key_of(&scan->slice.part->findings[i]) == look->key) {
+            out->finding = scan->slice.part->findings[i];
+        }
+    }
+    places_widen(scan->judgement, stretches, &out->finding);
+    out->finding.bar_count = 0;
+    return EH_OK;
+}
+
+static void insert(struct eh_located *l, const struct eh_place *place) {
+    size_t at = l->place_count++;
+    for (; at > 0 && l->places[at - 1].first_bar > place->first_bar; at--) {
+        l->places[at] = l->places[at - 1];
+    }
+    l->places[at] = *place;
+}
+
+static enum eh_status locate(struct scan *scan, struct eh_located *l) {
+    const uint8_t key = key_of(&l->finding);
+    l->stretches = scan->stretches[key];
+    const double least = places_least_sure(l->stretches);
+    enum eh_status status = EH_OK;
+    while (l->place_count < EH_PLACES_MAX && status == EH_OK) {
+        const struct look *look = surest(scan, l, key, least);
+        struct eh_place place;
+        if (look == NULL || (look->first == scan->first && look->last == scan->last)) {
+            l->throughout = look != NULL;
+            break;
+        }
+        status = take_finding(scan, look, l->stretches, &place);
+        if (status == EH_OK) {
+            insert(l, &place);
+        }
+    }
+    l->throughout = l->throughout || (l->finding.fault == EH_FAULT_YES && l->place_count == 0 &&
+                                      l->finding.bar_count == 0);
+    return status;
+}
+
+/* ---- All questions ---- */
+
+static bool has_key(const struct eh_places *places, uint8_t key) {
+    for (size_t i = 0; i < places->count; i++) {
+        if (key_of(&places->located[i].finding) == key) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Both hands together fail in a stretch where a hand is known to: the hand says it better. */
+static void drop_said(const struct eh_places *places, struct eh_located *both) {
+    size_t kept = 0;
+    for (size_t i = 0; i < both->place_count; i++) {
+        bool said = false;
+        for (size_t k = 0; k < places->count; k++) {
+            const struct eh_located *l = &places->located[k];
+            const struct look look = {both->places[i].first_bar, both->places[i].last_bar, 0, 0.0};
+            said = said || (l->finding.aspect == both->finding.aspect && !apart(l, &look));
+        }
+        if (!said) {
+            both->places[kept++] = both->places[i];
+        }
+    }
+    both->place_count = kept;
+}
+
+static void locate_others(struct scan *scan, struct eh_places *out, enum eh_status *status) {
+    for (int key = 0; key < KEYS && *status == EH_OK; key++) {
+        struct eh_located *l = &out->located[out->count];
+        if (scan->stretches[key] == 0 || has_key(out, (uint8_t)key) ||
+            out->count == EH_FINDINGS_MAX) {
+            continue;
+        }
+        *l = (struct eh_located){.finding = {.aspect = (uint8_t)(key / 4),
+                                             .side = (uint8_t)(key % 4),
+                                             .verdict = EH_VERDICT_UNCLEAR,
+                                             .fault = EH_FAULT_UNCLEAR,
+                                             .value = NAN,
+                                             .low = NAN,
+                                             .high = NAN,
+                                             .limit_low = NAN,
+                                             .limit_high = NAN}};
+        *status = locate(scan, l);
+        drop_said(out, l);
+        out->count += l->place_count > 0;
+    }
+}
+
+static enum eh_status locate_all(struct scan *scan, struct eh_places *out) {
+    const struct eh_judgement *j = scan->judgement;
+    enum eh_status status = EH_OK;
+    for (size_t i = 0; i < j->finding_count && status == EH_OK; i++) {
+        out->located[i] = (struct eh_located){.finding = j->findings[i]};
+        out->count++;
+        if (is_looked_for(&j->findings[i])) {
+            status = locate(scan, &out->located[i]);
+        }
+    }
+    locate_others(scan, out, &status);
+    return status;
+}
+
+static void find_ends(struct scan *scan) {
+    const struct eh_plan *plan = &scan->judgement->plan;
+    scan->first = scan->last = plan->bars[0].written;
+    for (size_t i = 0; i < plan->bar_count; i++) {
+        const int32_t bar = plan->bars[i].written;
+        scan->first = bar < scan->first ? bar : scan->first;
+        scan->last = bar > scan->last ? bar : scan->last;
+    }
+}
+
+enum eh_status eh_places_find(struct eh_places *out, const struct eh_judgement *judgement) {
+    struct scan scan = {.judgement = judgement};
+    *out = (struct eh_places){.located = calloc(EH_FINDINGS_MAX, sizeof *out->located)};
+    enum eh_status status =
+        out->located == NULL ? EH_NO_MEMORY : slice_init(&scan.slice, judgement);
+    find_ends(&scan);
+    if (status == EH_OK) {
+        status = look_everywhere(&scan);
+    }
+    if (status == EH_OK) {
+        status = locate_all(&scan, out);
+    }
+    slice_deinit(&scan.slice);
+    free(scan.looks);
+    if (status != EH_OK) {
+        eh_places_deinit(out);
+    }
+    return status;
+}
+
+void eh_places_deinit(struct eh_places *places) {
+    free(places->located);
+    *places = (struct eh_places){.located = NULL};
+}
