@@ -102,16 +102,15 @@ static struct eh_estimate difference_of(const struct eh_contrast *contrast) {
 }
 
 static enum eh_contrast_reason evidence(const struct eh_contrast *contrast) {
+    bool few = false;
     for (int level = 0; level < 2; level++) {
         const struct eh_contrast_side *side = &contrast->sides[level];
         if (side->passes == 0) {
             return EH_CONTRAST_NO_PASS;
         }
-        if ((double)side->accents.n < side->style->least_n) {
-            return EH_CONTRAST_FEW;
-        }
+        few |= (double)side->accents.n < side->style->least_n;
     }
-    return EH_CONTRAST_DECIDED;
+    return few ? EH_CONTRAST_FEW : EH_CONTRAST_DECIDED;
 }
 
 static void place(const struct eh_contrast *contrast, struct eh_contrast_answer *out) {

@@ -155,7 +155,11 @@ Test(contrast, without_a_pass_in_one_style_is_unclear) {
     cr_assert(eh_contrast_init(&contrast, &concert, &rudimental));
     eh_contrast_answer(&contrast, &answer);
     cr_expect_eq(answer.reason, EH_CONTRAST_NO_PASS);
-    const struct eh_finding f = accents(&concert, 3.0, 0.1, 0.1, 64);
+    struct eh_finding f = accents(&concert, 3.0, 0.1, 0.1, 4);
+    add(&contrast, EH_CONTRAST_LOWER, &f, 1, 0.0);
+    eh_contrast_answer(&contrast, &answer);
+    cr_expect_eq(answer.reason, EH_CONTRAST_NO_PASS); /* goes before too few */
+    f.n = 64;
     add(&contrast, EH_CONTRAST_LOWER, &f, 1, 0.0);
     eh_contrast_answer(&contrast, &answer);
     cr_expect_eq(answer.verdict, EH_CONTRAST_UNCLEAR);
