@@ -119,4 +119,9 @@ EH_MUST_USE enum eh_status eh_agenda_make(struct eh_agenda *out_agenda,
                                           const struct eh_agenda_input *input,
                                           struct eh_error *error);
 
+/* Which of a run's FINDINGS answers for the fault FOUND: that of its aspect and side; else that of
+ * both hands together, where the run has too few strokes to tell the hands apart. NULL: none. */
+const struct eh_finding *eh_agenda_answer(const struct eh_finding *found,
+                                          const struct eh_finding *findings, size_t count);
+
 #endif

@@ -24,6 +24,7 @@ struct eh_today_piece {
 struct eh_today_now {
     struct eh_pool pool;
     uint32_t passes; /* that were judged */
+    bool both;       /* the hands could not be told apart in some of them */
 };
 
 /* The plan as a table: items with bars, tempo, passes and reason, their order, the rests. PIECES

@@ -16,13 +16,24 @@ struct choice {
     size_t count;
 };
 
+/* One item a piece, but for several faults; the same fault of the other hand in the same bars is
+ * worked on with it. */
+static bool goes_with(const struct eh_agenda_item *a, const struct eh_agenda_item *b) {
+    if (a->piece != b->piece) {
+        return false;
+    }
+    if (a->kind != EH_AGENDA_FAILS || b->kind != EH_AGENDA_FAILS) {
+        return true;
+    }
+    const struct span ours = {a->first_bar, a->last_bar};
+    const struct span theirs = {b->first_bar, b->last_bar};
+    return a->found.aspect == b->found.aspect &&
+           (a->found.side == b->found.side || span_overlaps(ours, theirs));
+}
+
 static bool chosen(const struct choice *choice, const struct candidate *candidate) {
     for (size_t i = 0; i < choice->count; i++) {
-        const struct eh_agenda_item *a = &choice->work[i].item;
-        const struct eh_agenda_item *b = &candidate->item;
-        if (a->piece == b->piece &&
-            (a->kind != b->kind || a->kind != EH_AGENDA_FAILS ||
-             (a->found.aspect == b->found.aspect && a->found.side == b->found.side))) {
+        if (goes_with(&choice->work[i].item, &candidate->item)) {
             return true;
         }
     }

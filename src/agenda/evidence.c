@@ -59,12 +59,30 @@ size_t evidence_fault(const struct eh_agenda_input *input, struct question *ques
     return most;
 }
 
+const struct eh_finding *eh_agenda_answer(const struct eh_finding *found,
+                                          const struct eh_finding *findings, size_t count) {
+    const struct eh_finding *together = NULL;
+    for (size_t i = 0; i < count; i++) {
+        if (findings[i].aspect == found->aspect && findings[i].side == found->side) {
+            return &findings[i];
+        }
+        if (findings[i].aspect == found->aspect && findings[i].side == EH_SIDE_BOTH) {
+            together = &findings[i];
+        }
+    }
+    return together;
+}
+
 enum answer evidence_answer(const struct eh_agenda_input *input, const struct eh_agenda_run *run,
                             const struct question *question, struct span bars) {
     const struct eh_finding *f =
         run->piece == question->piece ? evidence_finding(run, question) : NULL;
     if (shows(f, question)) {
         return span_overlaps(span_of_run(input, run), bars) ? ANSWER_SHOWN : ANSWER_NONE;
+    }
+    if (f == NULL && run->piece == question->piece) {
+        const struct eh_finding asked = {.aspect = question->aspect, .side = question->side};
+        f = eh_agenda_answer(&asked, run->findings, run->finding_count);
     }
     return f != NULL && f->fault == EH_FAULT_NO && span_covers(span_of_run(input, run), bars)
                ? ANSWER_CLEAR

@@ -52,12 +52,11 @@ static int lay_out(const struct day *day, const struct eh_agenda_item *item) {
 static void pool(struct day *day, size_t number, const struct eh_judgement *judgement) {
     const struct eh_finding *found = &day->agenda->items[number].found;
     struct eh_today_now *now = &day->now[number];
+    const struct eh_finding *f =
+        eh_agenda_answer(found, judgement->findings, judgement->finding_count);
     now->passes++;
-    for (size_t i = 0; i < judgement->finding_count; i++) {
-        const struct eh_finding *f = &judgement->findings[i];
-        if (f->aspect == found->aspect && f->side == found->side) {
-            (void)eh_pool_add(&now->pool, f, judgement->pad->levels.scale_sd);
-        }
+    if (f != NULL && eh_pool_add(&now->pool, f, judgement->pad->levels.scale_sd)) {
+        now->both |= f->side != found->side;
     }
 }
 
@@ -137,6 +136,7 @@ int today_play(struct sitting *sitting, const struct today_history *history,
                const struct eh_agenda *agenda) {
     struct day day = {.sitting = sitting, .history = history, .agenda = agenda, .result = CLI_GOOD};
     sitting->kept.kind = "today";
+    play_signals_catch();
     for (size_t step = 0; step < agenda->step_count; step++) {
         if (play_step(&day, step) == NEXT_END) {
             break;

@@ -10,17 +10,6 @@
 #include "phrase.h"
 #include "today.h"
 
-static const struct eh_finding *find(const struct eh_judgement *judgement,
-                                     const struct eh_finding *wanted) {
-    for (size_t i = 0; i < judgement->finding_count; i++) {
-        const struct eh_finding *f = &judgement->findings[i];
-        if (f->aspect == wanted->aspect && f->side == wanted->side) {
-            return f;
-        }
-    }
-    return NULL;
-}
-
 /* "0.62 of the span, 0.59 to 0.66"; exact counts have no interval. */
 static void add_number(struct eh_text *text, const struct eh_finding *f) {
     eh_text_add(text, report_measure(f, f->value).text);
@@ -40,7 +29,10 @@ enum eh_status eh_report_today_pass(const struct eh_agenda_item *item, int32_t p
                                     const struct eh_judgement *judgement,
                                     const struct eh_report_look *look, struct eh_text *out) {
     struct eh_text text = {0};
-    const struct eh_finding *f = item->shown > 0 ? find(judgement, &item->found) : NULL;
+    const struct eh_finding *f =
+        item->shown > 0
+            ? eh_agenda_answer(&item->found, judgement->findings, judgement->finding_count)
+            : NULL;
     const struct report_paper paper = report_paper(look, out);
     eh_text_printf(&text, "   pass %" PRId32 "  ", pass);
     if (f != NULL) {
@@ -105,8 +97,9 @@ static void add_now(struct eh_text *text, const struct eh_agenda_item *item,
                        standing_word(eh_pool_stands(&now->pool, (enum eh_aspect)item->found.aspect,
                                                     piece->least_n)));
     }
-    eh_text_printf(text, " (%" PRIu32 " pass%s at %s, n=%" PRIu32 ")", now->passes,
-                   plural(now->passes), today_tempo(item->bpm).text, now->pool.n);
+    eh_text_printf(text, " (%s%" PRIu32 " pass%s at %s, n=%" PRIu32 ")",
+                   now->both ? "both hands, " : "", now->passes, plural(now->passes),
+                   today_tempo(item->bpm).text, now->pool.n);
 }
 
 static void add_item(const struct report_paper *paper, const struct eh_agenda *agenda,
