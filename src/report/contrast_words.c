@@ -13,7 +13,7 @@ struct report_number contrast_marks(double db) {
 static void say_higher(struct eh_text *out, const struct eh_report_contrast *c, const char *only) {
     const double d = c->answer->difference.value;
     eh_text_printf(out, "%s accents stand %s%s%s dB (%s marks) %s than %s ones",
-                   contrast_name(c, EH_CONTRAST_HIGHER), only,
+                   contrast_name(c, EH_CONTRAST_HIGHER), d < 0.0 ? "" : only,
                    c->answer->at_least ? "at least " : "", report_fixed(fabs(d), 1).text,
                    contrast_marks(fabs(d)).text, d < 0.0 ? "lower" : "higher",
                    contrast_name(c, EH_CONTRAST_LOWER));

@@ -230,15 +230,22 @@ static void add_head(const struct report_paper *paper, const struct eh_judgement
     const struct eh_plan *plan = &j->plan;
     struct eh_text line = {0};
     report_wrap(paper, "", eh_exercise_title(j->exercise));
-    eh_text_printf(&line, "%s to the quarter%s, bars %d to %d; from %s",
+    const int first = (int)plan->bars[0].written;
+    const int last = (int)plan->bars[plan->bar_count - 1].written;
+    eh_text_printf(&line, "%s to the quarter%s",
                    report_fixed(j->bpm, j->bpm == floor(j->bpm) ? 0 : 1).text,
-                   j->no_click ? " without a click" : "", (int)plan->bars[0].written,
-                   (int)plan->bars[plan->bar_count - 1].written, j->take->source);
+                   j->no_click ? " without a click" : "");
+    eh_text_printf(&line, first == last ? ", bar %d" : ", bars %d to %d", first, last);
+    eh_text_printf(&line, "; from %s", j->take->source);
     report_wrap(paper, "", eh_text_string(&line));
+    line.length = 0;
+    eh_text_printf(&line,
+                   "%zu strokes due, %u heard; one take, judged by two styles:", plan->due_count,
+                   (unsigned)j->matched);
+    report_wrap(paper, "", eh_text_string(&line));
+    eh_text_add_char(paper->out, '\n');
     paper->out->failed |= line.failed;
     eh_text_deinit(&line);
-    eh_text_printf(paper->out, "%zu strokes due, %u heard; one take, judged by two styles:\n\n",
-                   plan->due_count, (unsigned)j->matched);
     struct eh_text name[2] = {{0}, {0}};
     for (int i = 0; i < 2; i++) {
         const struct eh_style *style = both[i]->style;
@@ -267,7 +274,8 @@ static size_t add_section(const struct report_paper *paper, const char *heading,
 
 static void add_sames(const struct report_paper *paper, const struct report_two *twos, size_t count,
                       const struct eh_judgement *const both[2]) {
-    report_heading(paper, "The same in both: value, 90 % interval (limits; strokes)");
+    report_heading(paper, "The same in both");
+    report_wrap(paper, "", "The number, its 90 % interval (the limits; how many strokes).");
     for (size_t i = 0; i < count; i++) {
         if (twos[i].like == REPORT_SAME) {
             add_same(paper, twos[i].of[0], NULL);

@@ -17,7 +17,9 @@ void eh_report_contrast_ask(const struct eh_style *style, int number, int count,
                    contrast_marks(style->accent_high_db).text,
                    report_fixed(style->accent_low_db, 1).text,
                    report_fixed(style->accent_high_db, 1).text);
-    report_heading(&paper, eh_text_string(&line));
+    eh_text_add(out, paper.colour ? "\n\x1b[1m" : "\n");
+    report_wrap(&paper, "", eh_text_string(&line));
+    eh_text_add(out, paper.colour ? "\x1b[0m" : "");
     out->failed |= line.failed;
     eh_text_deinit(&line);
 }

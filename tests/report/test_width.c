@@ -139,6 +139,49 @@ static void check_judgement(const struct made *made, int width) {
     check("headline", headline, 60);
 }
 
+static void check_compared(const struct made *made, int width) {
+    const struct eh_report_look look = {.width = width};
+    struct eh_text text = {0};
+    struct made other;
+    random_judgement(&other);
+    if (eh_report_compare(&made->judgement, &other.judgement, &look, &text) != EH_OK) {
+        failures++;
+    }
+    check("compared", eh_text_string(&text), width);
+    eh_text_deinit(&text);
+    made_deinit(&other);
+}
+
+static void check_contrast(const struct made *made, int width) {
+    const struct eh_report_look look = {.width = width};
+    struct eh_text text = {0};
+    struct eh_style higher = made->style;
+    struct eh_contrast contrast;
+    random_text(higher.name, sizeof higher.name);
+    (void)eh_contrast_init(&contrast, &made->style, &higher);
+    struct eh_contrast_answer answer = {
+        .difference = {random_number(), random_number(), random_number(), random_below(1000)},
+        .verdict = (enum eh_contrast_verdict)random_below(4),
+        .reason = (enum eh_contrast_reason)random_below(6),
+        .at_least = random_below(2) > 0};
+    for (int i = 0; i < 2; i++) {
+        answer.heights[i] = (struct eh_contrast_height){
+            .height = {random_number(), random_number(), random_number(), random_below(1000)},
+            .limit_low = random_number(),
+            .limit_high = random_number(),
+            .verdict = (enum eh_verdict)random_below(EH_VERDICT_COUNT),
+            .at_top = random_below(2) > 0};
+    }
+    const struct eh_report_contrast report = {.contrast = &contrast, .answer = &answer};
+    eh_report_contrast_ask(&higher, 1, (int)random_below(101), &look, &text);
+    eh_report_contrast_pass(&made->judgement, &look, &text);
+    if (eh_report_contrast(&report, &look, &text) != EH_OK) {
+        failures++;
+    }
+    check("contrast", eh_text_string(&text), width);
+    eh_text_deinit(&text);
+}
+
 static void check_bar(int width) {
     const struct eh_report_look look = {.width = width};
     const struct eh_bar_summary bar = {.written = (int32_t)random_below(INT32_MAX),
@@ -200,6 +243,8 @@ int main(void) {
         struct made made;
         random_judgement(&made);
         check_judgement(&made, width);
+        check_compared(&made, width);
+        check_contrast(&made, width);
         check_bar(width);
         check_history(width);
         made_deinit(&made);
