@@ -125,7 +125,7 @@ enum eh_status eh_follow_take_agreeing(const struct eh_plan *plan, const struct 
     struct follow_hint hint;
     enum eh_status status = read_written(&f, &hint, plan, take, pad);
     if (status == EH_OK) {
-        f.agreement = follow_agreement(&f, plan, take, pad, leaps_of(&f));
+        f.agreement = follow_agreement(&f, plan, take, pad, leaps_of(&f), 0);
         status = follow_along_way(&f, plan, take, pad, &hint);
     }
     if (status == EH_OK) {

@@ -175,14 +175,18 @@ static size_t different_leaps(const struct course_way *way) {
  * that is all the difference, it must be cheaper by this much. */
 static const double own_clock_cost = 12.0;
 
-/* What a way leaves aside: hits within the written plan but before or after the way, and strokes
- * that it never comes to. */
-static double aside_cost(const struct followed *along, const struct course_ground *g,
-                         const struct course_way *way, const struct eh_take *take) {
-    int32_t hits = 0;
+/* Hits within the written plan but before or after the way. */
+static size_t hits_aside(const struct followed *along, const struct eh_plan *plan,
+                         const struct eh_take *take) {
+    size_t hits = 0;
     for (size_t h = 0; h < take->count; h++) {
-        hits += along->fates[h].kind == EH_FATE_OUTSIDE && inside(g->plan, take->hits[h].at_ns);
+        hits += along->fates[h].kind == EH_FATE_OUTSIDE && inside(plan, take->hits[h].at_ns);
     }
+    return hits;
+}
+
+/* What a way leaves aside: those hits, and strokes that it never comes to. */
+static double aside_cost(const struct course_ground *g, const struct course_way *way, size_t hits) {
     uint32_t furthest = 0;
     for (size_t i = 0; i < way->count; i++) {
         const uint32_t end = leap_from(&way->stretches[i]);
@@ -190,7 +194,7 @@ static double aside_cost(const struct followed *along, const struct course_groun
     }
     const size_t left =
         furthest < g->cell_count ? g->main_count - g->cells[furthest].first_main : 0;
-    return follow_extra_cost(hits) + follow_missed_cost((int32_t)left);
+    return follow_extra_cost((int32_t)hits) + follow_missed_cost((int32_t)left);
 }
 
 static enum eh_status follow_laid(struct followed *followed, const struct course_ground *g,
@@ -199,12 +203,14 @@ static enum eh_status follow_laid(struct followed *followed, const struct course
     struct course_laid laid;
     struct followed along = {0};
     const struct follow_hint straight = {.straight = true};
+    size_t aside = 0;
     enum eh_status status = course_lay(&laid, g, way);
     if (status == EH_OK && laid.plan.due_count > 0) {
         status = follow_whole(&along, &laid.plan, take, pad, &straight);
         if (status == EH_OK) {
             along.cost += way->count == 1 ? own_clock_cost : leap_cost * (double)(way->count - 1);
-            along.cost += aside_cost(&along, g, way, take);
+            aside = hits_aside(&along, g->plan, take);
+            along.cost += aside_cost(g, way, aside);
         }
         if (status == EH_OK && along.cost < followed->cost) {
             struct followed home = *followed;
@@ -215,7 +221,7 @@ static enum eh_status follow_laid(struct followed *followed, const struct course
                 free(followed->courses);
                 home.cost = along.cost;
                 home.agreement =
-                    follow_agreement(&along, &laid.plan, take, pad, different_leaps(way));
+                    follow_agreement(&along, &laid.plan, take, pad, different_leaps(way), aside);
                 *followed = home;
             } else {
                 free(home.courses);

@@ -34,10 +34,12 @@ enum eh_status follow_whole(struct followed *out, const struct eh_plan *plan,
 void followed_deinit(struct followed *followed);
 
 /* How far what was played agrees with PLAN, 0 .. 1: 1 when every stroke found its hit, no hit was
- * left over and accents fell where they are written. LEAPS: how many different leaps the player
- * made. */
+ * left over, accents fell where they are written and distances were the written ones. LEAPS: how
+ * many different leaps the player made. ASIDE: hits that PLAN leaves aside although they belong to
+ * the playing. */
 double follow_agreement(const struct followed *f, const struct eh_plan *plan,
-                        const struct eh_take *take, const struct eh_pad *pad, size_t leaps);
+                        const struct eh_take *take, const struct eh_pad *pad, size_t leaps,
+                        size_t aside);
 
 /* Looks for the way that the player took through PLAN, and when it is not the written one, follows
  * along it: FOLLOWED is then replaced where that explains the take better. Nothing is done for a

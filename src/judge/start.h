@@ -28,7 +28,7 @@ EH_MUST_USE enum eh_status eh_follow_take(const struct eh_plan *plan, const stru
 
 /* With a fifth of the strokes left out and as many hits added a run still agrees to 0.8; other
  * exercises stay below this unless their rhythm is nearly the same (tests/judge/test_other.c). */
-#define EH_LEAST_AGREEMENT 0.75
+#define EH_LEAST_AGREEMENT 0.77
 
 /* The same, and how far what was played agrees with what is written, 0 .. 1; below
  * EH_LEAST_AGREEMENT it is another exercise. */

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "alike.h"
 #include "calibrating.h"
 #include "evenhand/settings.h"
 #include "knowing.h"
@@ -292,6 +293,7 @@ void cell_measure(struct cell *cell, uint64_t seed) {
     }
     const uint64_t own_seed = seed_of(&cell->spec, seed);
     cell->impossible = b.w.nearest_ms < least_spacing_ms;
+    cell->alike = cell->spec.course == COURSE_OTHER ? alike(&b.w, &b.other) : 1.0;
     for (int run = 0; run < cell->spec.runs && cell->impossible == 0; run++) {
         struct chance chance;
         chance_seed(&chance, chance_mix(own_seed, (uint64_t)run));

@@ -57,6 +57,7 @@ struct cell {
     /* ---- Results ---- */
     uint32_t played;     /* runs that were judged */
     uint32_t laid;       /* of them, on the course that was asked for */
+    double alike;        /* COURSE_OTHER: how far the two exercises go together, see alike.h */
     uint32_t refused;    /* runs that the judge said do not hold the exercise */
     uint32_t failed;     /* runs that it could not judge for another reason */
     uint32_t impossible; /* 1: no hand could play this; nothing was run */

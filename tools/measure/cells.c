@@ -227,10 +227,10 @@ static void align_other(struct cells *cells, const struct scope *scope, struct s
     spec.section = SECTION_ALIGN;
     spec.course = COURSE_OTHER;
     spec.runs = scope->full ? 4 : 2;
-    static const size_t further[] = {1, 5, 17};
+    static const size_t further[] = {1, 5, 9, 13, 17, 23, 29, 41, 53};
     const size_t count = asked_for(cells, scope);
     for (size_t i = 0; i < count; i++) {
-        for (size_t k = 0; k < 3; k++) {
+        for (size_t k = 0; k < sizeof further / sizeof *further; k++) {
             const size_t other = (i + further[k]) % count;
             if (other == i) {
                 continue;

@@ -21,9 +21,9 @@ static void write_align(FILE *out, const struct cell *c) {
     (void)fprintf(out, "%llu,", (unsigned long long)a->hidden);
     (void)fprintf(out, "%llu,%llu,%llu,", (unsigned long long)c->known.found,
                   (unsigned long long)c->known.played, (unsigned long long)c->known.right[STRICT]);
-    (void)fprintf(out, "%.5f,%.5f,%.5f,%u,%u,%u,%u,%u\n", c->worst[STRICT], c->worst[SAME],
+    (void)fprintf(out, "%.5f,%.5f,%.5f,%u,%u,%u,%u,%u,%.4f\n", c->worst[STRICT], c->worst[SAME],
                   c->worst[HEARD], c->below[STRICT], c->below[SAME], c->below[HEARD], c->named,
-                  c->called);
+                  c->called, c->alike);
 }
 
 static void write_detect(FILE *out, const struct cell *c) {
@@ -80,7 +80,8 @@ bool csv_write(const struct cells *cells, const char *folder) {
                        "found,played,right_strict,right_same,right_heard,right_near,hidden,"
                        "found_known,played_known,"
                        "right_known,worst_strict,worst_same,"
-                       "worst_heard,below_strict,below_same,below_heard,named,called",
+                       "worst_heard,below_strict,below_same,below_heard,named,called,"
+                       "alike",
                        write_align) &&
            write_table(cells, folder, "detect.csv",
                        "fault,aspect,exercise,strokes,bpm,player,pad,size,runs,unjudged,right,hit,"

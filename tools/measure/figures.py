@@ -50,6 +50,9 @@ def values(rows, column):
     return list(dict.fromkeys(row[column] for row in rows))
 
 
+# Of the strokes of two exercises that go together: from here on nobody can tell them apart surely.
+ALIKE_LEAST = 0.75
+
 FAMILIES = ((15, "rudiments 1-15, rolls"), (19, "rudiments 16-19, diddles"),
             (30, "rudiments 20-30, flams"), (40, "rudiments 31-40, drags"))
 

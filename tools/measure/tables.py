@@ -69,13 +69,25 @@ def align_grid(rows, how="heard"):
     return fig.table(["F straight / changed", *(f"{bpm:g}" for bpm in tempos)], lines)
 
 
+ALIKE = (0, 0.6, fig.ALIKE_LEAST, 0.9, 1.01)
+
+
 def other_exercise(rows):
+    """By how much of the exercise that was played would fit anyway."""
     lines = []
     for entry in fig.values(rows, "entry"):
         some = fig.pick(rows, course="other-exercise", entry=entry)
-        if some:
-            lines.append([entry, int(fig.total(some, "runs")), fig.share(some, "refused", "runs")])
-    return fig.table(["another exercise", "runs", "said to be another %"], lines) if lines else ""
+        for low, high in zip(ALIKE, ALIKE[1:]):
+            part = [row for row in some if low <= row["alike"] < high]
+            if part:
+                lines.append([f"{entry}, {100 * low:g} to {100 * min(high, 1):g} % go together",
+                              int(fig.total(part, "runs")), fig.share(part, "refused", "runs")])
+    right = [row for row in rows if row["course"] != "other-exercise"]
+    for player in fig.values(right, "player"):
+        some = fig.pick(right, player=player)
+        lines.append([f"the right one, {player}", int(fig.total(some, "runs")),
+                      fig.share(some, "refused", "runs")])
+    return fig.table(["exercise", "runs", "said to be another %"], lines) if lines else ""
 
 
 # ---- Faults ----

@@ -52,9 +52,18 @@ def other_rows(align):
     lines = []
     for entry in fig.values(fig.pick(align, course="other-exercise"), "entry"):
         some = fig.pick(align, course="other-exercise", entry=entry)
-        said = percent(some, "refused", "runs")
-        lines.append(line(f"another exercise is said to be one, {entry}",
-                          [(f"{said:.1f} %", said == 100.0), None], fig.total(some, "runs")))
+        some = [row for row in some if row["alike"] < fig.ALIKE_LEAST]
+        if some:
+            said = percent(some, "refused", "runs")
+            lines.append(line(f"another exercise is said to be one, {entry}",
+                              [(f"{said:.1f} %", said == 100.0), None], fig.total(some, "runs")))
+    right = [row for row in align if row["course"] != "other-exercise"]
+    cells = [fig.pick(right, player=player) for player in PLAYERS]
+    shares = [percent(some, "refused", "runs") if some else None for some in cells]
+    if right:
+        lines.append(line("the right exercise is said to be another in <= 0.2 % of runs",
+                          [None if share is None else (f"{share:.2f} %", share <= 0.2)
+                           for share in shares], fig.total(right, "runs")))
     return lines
 
 
