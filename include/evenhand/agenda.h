@@ -19,7 +19,7 @@
 #include "evenhand/status.h"
 
 enum {
-    EH_AGENDA_MINUTES_MIN = 2,
+    EH_AGENDA_MINUTES_MIN = 1,
     EH_AGENDA_MINUTES_MAX = 90,
     EH_AGENDA_WORK_MAX = 8,                       /* items that take turns */
     EH_AGENDA_ITEMS_MAX = EH_AGENDA_WORK_MAX + 2, /* with warm-up and run-through */
@@ -30,8 +30,10 @@ enum {
 
 /* Rests, seconds. Common practice, no source. */
 #define EH_AGENDA_REST_PASS_S 3.0   /* between two passes of one item */
-#define EH_AGENDA_REST_ITEM_S 10.0  /* before another item */
-#define EH_AGENDA_REST_TURN_S 20.0  /* before the items begin anew */
+#define EH_AGENDA_REST_ITEM_S 10.0  /* before another item; half of it where there are few minutes \
+                                     */
+#define EH_AGENDA_REST_TURN_S 20.0  /* before the items begin anew; likewise */
+#define EH_AGENDA_FEW_MINUTES 5.0   /* below this */
 #define EH_AGENDA_BREAK_S 300.0     /* after each EH_AGENDA_UNBROKEN_S: put the sticks down */
 #define EH_AGENDA_UNBROKEN_S 1500.0 /* no longer without a break */
 
@@ -110,7 +112,8 @@ struct eh_agenda {
     size_t item_count;
     struct eh_agenda_step steps[EH_AGENDA_STEPS_MAX];
     size_t step_count;
-    double seconds; /* of all, rests included; at most the minutes */
+    double seconds;                  /* of all, rests included; at most the minutes */
+    double rest_item_s, rest_turn_s; /* before another item; before they begin anew */
 };
 
 /* Errors: EH_EMPTY (no run in the history), EH_OUT_OF_RANGE (minutes outside their range; a run of

@@ -14,6 +14,7 @@ struct draft {
     struct eh_agenda_item work[EH_AGENDA_WORK_MAX];
     size_t work_count;
     int32_t turns;
+    double rest_item, rest_turn;
 };
 
 static double seconds_of(const struct eh_agenda_input *input, const struct eh_agenda_item *item,
@@ -30,17 +31,17 @@ static double room_of(const struct draft *draft) {
     const double breaks = ceil(beyond / (EH_AGENDA_UNBROKEN_S + EH_AGENDA_BREAK_S));
     double room = whole - breaks * EH_AGENDA_BREAK_S;
     if (draft->warm_up != NULL) {
-        room -= draft->warm_up->seconds + EH_AGENDA_REST_ITEM_S;
+        room -= draft->warm_up->seconds + draft->rest_item;
     }
     if (draft->run_through != NULL) {
-        room -= draft->run_through->seconds + EH_AGENDA_REST_TURN_S;
+        room -= draft->run_through->seconds + draft->rest_turn;
     }
     return room;
 }
 
 /* Gives each item its passes, MOST at the most, and finds how many turns fit. */
 static bool fit(struct draft *draft, int32_t most, int32_t least_turns) {
-    double all = EH_AGENDA_REST_ITEM_S * (double)(draft->work_count - 1);
+    double all = draft->rest_item * (double)(draft->work_count - 1);
     for (size_t i = 0; i < draft->work_count; i++) {
         struct eh_agenda_item *item = &draft->work[i];
         const double one = seconds_of(draft->input, item, 1) + EH_AGENDA_REST_PASS_S;
@@ -50,7 +51,7 @@ static bool fit(struct draft *draft, int32_t most, int32_t least_turns) {
         all += item->seconds;
     }
     const double room = room_of(draft);
-    const double turns = floor((room + EH_AGENDA_REST_TURN_S) / (all + EH_AGENDA_REST_TURN_S));
+    const double turns = floor((room + draft->rest_turn) / (all + draft->rest_turn));
     draft->turns = (int32_t)fmin(fmax(turns, 0.0), EH_AGENDA_TURNS_MAX);
     return draft->turns >= least_turns;
 }
@@ -97,7 +98,7 @@ static size_t add_item(struct eh_agenda *out, const struct eh_agenda_item *item)
 
 static void write_down(const struct draft *draft, struct eh_agenda *out) {
     struct writer writer = {.out = out};
-    *out = (struct eh_agenda){.item_count = 0};
+    *out = (struct eh_agenda){.rest_item_s = draft->rest_item, .rest_turn_s = draft->rest_turn};
     if (draft->warm_up != NULL) {
         add_step(&writer, add_item(out, draft->warm_up), 0, 0.0);
     }
@@ -108,21 +109,26 @@ static void write_down(const struct draft *draft, struct eh_agenda *out) {
     for (int32_t turn = 0; turn < draft->turns && draft->work_count > 0; turn++) {
         for (size_t i = 0; i < draft->work_count; i++) {
             const double rest = out->step_count == 0 ? 0.0
-                                : i == 0 && turn > 0 ? EH_AGENDA_REST_TURN_S
-                                                     : EH_AGENDA_REST_ITEM_S;
+                                : i == 0 && turn > 0 ? draft->rest_turn
+                                                     : draft->rest_item;
             add_step(&writer, first + i, turn, rest);
         }
     }
     if (draft->run_through != NULL) {
         add_step(&writer, add_item(out, draft->run_through), 0,
-                 out->step_count == 0 ? 0.0 : EH_AGENDA_REST_TURN_S);
+                 out->step_count == 0 ? 0.0 : draft->rest_turn);
     }
 }
 
 bool pack_turns(const struct eh_agenda_input *input, const struct eh_agenda_item *work,
                 size_t work_count, const struct eh_agenda_item *warm_up,
                 const struct eh_agenda_item *run_through, struct eh_agenda *out) {
-    struct draft draft = {.input = input, .warm_up = warm_up, .work_count = work_count};
+    const double share = input->minutes < EH_AGENDA_FEW_MINUTES ? 0.5 : 1.0;
+    struct draft draft = {.input = input,
+                          .warm_up = warm_up,
+                          .work_count = work_count,
+                          .rest_item = share * EH_AGENDA_REST_ITEM_S,
+                          .rest_turn = share * EH_AGENDA_REST_TURN_S};
     for (size_t i = 0; i < work_count; i++) {
         draft.work[i] = work[i];
     }

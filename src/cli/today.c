@@ -38,7 +38,7 @@ static enum options_answer parse(struct today *today, int argc, char **argv) {
     *options = play_options_default();
     today->minutes = MINUTES_DEFAULT;
     const struct option_row rows[] = {
-        OPTION_ROW_NUMBER("minutes", "N", "at most so long (2 to 90), else 20", today->minutes,
+        OPTION_ROW_NUMBER("minutes", "N", "at most so long, else 20", today->minutes,
                           EH_AGENDA_MINUTES_MIN, EH_AGENDA_MINUTES_MAX),
         OPTION_ROW_FLAG("start", "begins without a key", today->start),
         PLAY_COMMON_ROWS(options),

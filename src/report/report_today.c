@@ -174,15 +174,15 @@ static void add_order(const struct report_paper *paper, const struct eh_agenda *
         const struct eh_agenda_step *step = &agenda->steps[i];
         has_break |= step->rest_s >= EH_AGENDA_BREAK_S;
         eh_text_printf(&text, "%s %s",
-                       step->rest_s >= EH_AGENDA_BREAK_S      ? ", (break)"
-                       : step->rest_s > EH_AGENDA_REST_ITEM_S ? ","
-                                                              : "",
+                       step->rest_s >= EH_AGENDA_BREAK_S    ? ", (break)"
+                       : step->rest_s > agenda->rest_item_s ? ","
+                                                            : "",
                        today_mark(agenda, step->item).text);
     }
     eh_text_printf(&text, ". Rests: %s s between passes, %s s before another item, %s s at a comma",
                    report_fixed(EH_AGENDA_REST_PASS_S, 0).text,
-                   report_fixed(EH_AGENDA_REST_ITEM_S, 0).text,
-                   report_fixed(EH_AGENDA_REST_TURN_S, 0).text);
+                   report_fixed(agenda->rest_item_s, 0).text,
+                   report_fixed(agenda->rest_turn_s, 0).text);
     if (has_break) {
         eh_text_printf(&text, ", and a break of %s minutes",
                        report_fixed(EH_AGENDA_BREAK_S / 60.0, 0).text);

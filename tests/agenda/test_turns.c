@@ -112,7 +112,7 @@ Test(turns, need_minutes_that_can_be) {
     struct days *days = three_faults();
     struct eh_agenda agenda;
     struct eh_error error = {0};
-    static const double wrong[] = {0.0, 1.9, 90.1, -5.0};
+    static const double wrong[] = {0.0, 0.9, 90.1, -5.0};
     for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
         days->input.minutes = wrong[i];
         cr_expect_eq(eh_agenda_make(&agenda, &days->input, &error), EH_OUT_OF_RANGE);

@@ -83,7 +83,7 @@ class Today(CliTest):
         self.expect(FAILED, "today", "--demo", says=("75 days", "evenhand play"))
 
     def test_impossible_minutes_are_refused(self):
-        for minutes in ("1", "91", "-3", "soon"):
+        for minutes in ("0.9", "91", "-3", "soon"):
             self.expect(USAGE, "today", "--minutes", minutes, says="--minutes")
         self.expect(USAGE, "today", "--fast", says="demo player")
         self.expect(USAGE, "today", FIVES, says="too many")
