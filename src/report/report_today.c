@@ -237,7 +237,7 @@ enum eh_status eh_report_today_step(const struct eh_agenda *agenda, size_t step,
     }
     eh_text_add_char(out, '\n');
     if (agenda->steps[step].rest_s >= EH_AGENDA_BREAK_S) {
-        eh_text_printf(out, "A break of %s minutes: put the sticks down.\n",
+        eh_text_printf(out, "A break of %s minutes: sticks down.\n",
                        report_fixed(EH_AGENDA_BREAK_S / 60.0, 0).text);
     }
     report_wrap(&paper, lead, eh_text_string(&text));
