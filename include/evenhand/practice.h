@@ -16,6 +16,7 @@
 #include "evenhand/hit.h"
 #include "evenhand/pad.h"
 #include "evenhand/plan.h"
+#include "evenhand/silent.h"
 #include "evenhand/status.h"
 #include "evenhand/time.h"
 
@@ -34,6 +35,7 @@ struct eh_practice_request {
     bool no_click;  /* the click falls silent after the first count-in, and the player goes on at
                        his own tempo; passes follow each other without a break */
     bool uncounted; /* NO_CLICK: nor is there a count-in; the first hit is at 0 */
+    struct eh_silent_ask silent; /* bars without a click; not with NO_CLICK */
 };
 
 enum eh_beat_weight { EH_BEAT_SUBDIVISION, EH_BEAT_PLAIN, EH_BEAT_ONE };
@@ -46,6 +48,7 @@ struct eh_beat {
     int32_t number; /* of the beat in its bar, from 1 (a subdivision: of its beat) */
     uint8_t weight; /* enum eh_beat_weight */
     bool count_in;
+    bool silent; /* it does not sound */
 };
 
 /* Why a run ended. */
@@ -80,6 +83,7 @@ struct eh_practice {
     struct eh_plan plan;            /* owned */
     struct eh_plan_request request; /* as the plan was made: with its gap */
     struct eh_tempo_map click;      /* owned; tick 0 at 0 ns */
+    bool *silent;                   /* owned; one a bar of the plan */
     struct eh_beat *beats;          /* owned; in order of time */
     size_t beat_count;
     eh_ticks count_in; /* length of a count-in */
@@ -101,7 +105,8 @@ struct eh_practice {
 };
 
 /* Lays EXERCISE out as REQUEST says. EXERCISE must outlive PRACTICE. Errors: EH_NO_MEMORY,
- * EH_OUT_OF_RANGE (a number outside its range, no such bars), EH_EMPTY (no strokes in the bars). */
+ * EH_OUT_OF_RANGE (a number outside its range, no such bars, eh_silent_lay), EH_EMPTY (no strokes
+ * in the bars). */
 EH_MUST_USE enum eh_status eh_practice_init(struct eh_practice *out_practice,
                                             const struct eh_exercise *exercise,
                                             const struct eh_practice_request *request,

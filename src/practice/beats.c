@@ -51,29 +51,31 @@ static void add_divided(struct layer *layer, struct eh_beat beat, eh_ticks lengt
     }
 }
 
-/* The clicks of one bar that begins at BAR_AT by its metre, from FROM to END. */
+/* The clicks of one bar that begins at BAR_AT by its metre, from FROM to END. LIKE says whether
+ * they are a count-in, and whether they are silent. */
 static void add_bar(struct layer *layer, const struct eh_plan_bar *bar, eh_ticks bar_at,
-                    eh_ticks from, eh_ticks end, bool count_in) {
+                    eh_ticks from, eh_ticks end, const struct eh_beat *like) {
     const eh_ticks beat = eh_beat_ticks(bar->beats, bar->unit);
     int number = 1;
     for (eh_ticks at = bar_at; at < end; at += beat, number++) {
         if (at < from) {
             continue;
         }
-        const struct eh_beat one = {.at = at,
-                                    .pass = bar->pass,
-                                    .number = number,
-                                    .weight = number == 1 ? EH_BEAT_ONE : EH_BEAT_PLAIN,
-                                    .count_in = count_in};
+        struct eh_beat one = *like;
+        one.at = at;
+        one.pass = bar->pass;
+        one.number = number;
+        one.weight = number == 1 ? EH_BEAT_ONE : EH_BEAT_PLAIN;
         add_divided(layer, one, beat, end);
     }
 }
 
 static void add_count_in(struct layer *layer, const struct eh_plan_bar *first) {
+    static const struct eh_beat like = {.count_in = true};
     const eh_ticks whole = eh_metre_ticks(first->beats, first->unit);
     for (eh_ticks at = first->at - layer->practice->count_in; at < first->at; at += whole) {
         const eh_ticks end = at + whole < first->at ? at + whole : first->at;
-        add_bar(layer, first, at, at, end, true);
+        add_bar(layer, first, at, at, end, &like);
     }
 }
 
@@ -90,7 +92,8 @@ static void add_all(struct layer *layer) {
         if (layer->practice->no_click) {
             continue;
         }
-        add_bar(layer, bar, bar->at - missing, bar->at, bar->end, false);
+        const struct eh_beat like = {.silent = layer->practice->silent[i]};
+        add_bar(layer, bar, bar->at - missing, bar->at, bar->end, &like);
     }
 }
 

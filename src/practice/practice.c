@@ -55,6 +55,16 @@ static enum eh_status lay_plan(struct eh_practice *practice, const struct eh_exe
     return eh_plan_init(&practice->plan, exercise, &practice->request, &practice->click, 0, error);
 }
 
+static enum eh_status lay_silent(struct eh_practice *practice,
+                                 const struct eh_practice_request *request,
+                                 struct eh_error *error) {
+    static const struct eh_silent_ask nothing = {.kind = EH_SILENT_NONE};
+    practice->silent = calloc(practice->plan.bar_count, sizeof *practice->silent);
+    return practice->silent == NULL ? EH_NO_MEMORY
+                                    : eh_silent_lay(request->no_click ? &nothing : &request->silent,
+                                                    &practice->plan, practice->silent, error);
+}
+
 static int64_t clamp_ns(int64_t value, int64_t low, int64_t high) {
     return value < low ? low : value > high ? high : value;
 }
@@ -91,6 +101,9 @@ enum eh_status eh_practice_init(struct eh_practice *out_practice,
     }
     if (status == EH_OK) {
         set_waits(out_practice, request);
+        status = lay_silent(out_practice, request, error);
+    }
+    if (status == EH_OK) {
         status = eh_beats_lay(out_practice, request->subdivision > 0 ? request->subdivision : 1);
     }
     if (status != EH_OK) {
@@ -105,6 +118,7 @@ enum eh_status eh_practice_init(struct eh_practice *out_practice,
 void eh_practice_deinit(struct eh_practice *practice) {
     eh_plan_deinit(&practice->plan);
     eh_tempo_map_deinit(&practice->click);
+    free(practice->silent);
     free(practice->beats);
     *practice = (struct eh_practice){0};
 }

@@ -16,11 +16,12 @@ MAY_INCLUDE = {
     "settings": {"base", "hits", "judge"},
     "practice": {"base", "score", "hits", "calibrate", "judge"},
     "ladder": {"base", "score", "hits", "judge"},
+    "pulse": {"base", "score", "hits", "judge", "practice"},
     "agenda": {"base", "score", "hits", "judge", "ladder"},
     "live": {"base", "hits"},
     "history": {"base", "score", "hits", "judge"},
-    "report": {"base", "score", "reading", "hits", "judge", "practice", "ladder", "agenda", "history"},
-    "cli": {"base", "score", "reading", "musicxml", "hits", "calibrate", "judge", "settings", "practice", "ladder", "agenda", "live", "history", "report"},
+    "report": {"base", "score", "reading", "hits", "judge", "practice", "ladder", "pulse", "agenda", "history"},
+    "cli": {"base", "score", "reading", "musicxml", "hits", "calibrate", "judge", "settings", "practice", "ladder", "pulse", "agenda", "live", "history", "report"},
 }
 
 # A public header (include/evenhand/NAME.h), and the room that offers it.
@@ -33,16 +34,17 @@ HEADER_ROOM = {
     "calibrate": "calibrate",
     "follow": "judge", "free_follow": "judge", "free_tempo": "judge", "judgement": "judge", "places": "judge", "plan": "judge", "rule": "judge", "tempo_course": "judge", "style": "judge",
     "settings": "settings", "pad_file": "settings",
-    "demo": "practice", "demo_pad": "practice", "practice": "practice", "pad_guide": "practice",
-    "contrast": "ladder", "held": "ladder", "ladder": "ladder", "pool": "ladder",
+    "demo": "practice", "demo_pad": "practice", "practice": "practice", "pad_guide": "practice", "silent": "practice",
+    "contrast": "ladder", "held": "ladder", "ladder": "ladder", "offer": "ladder", "pool": "ladder",
+    "pulse": "pulse",
     "agenda": "agenda",
     "click": "live", "clock": "live", "midi_in": "live", "midi_out": "live", "ring": "live",
     "store": "history",
-    "report": "report", "report_today": "report",
+    "report": "report", "report_offer": "report", "report_sheet": "report", "report_today": "report",
 }
 
 # The rooms that are pure: no I/O, no clock, no threads, no globals; libc and libm only.
-PURE = {"base", "score", "reading", "hits", "calibrate", "judge", "practice", "ladder", "agenda"}
+PURE = {"base", "score", "reading", "hits", "calibrate", "judge", "practice", "ladder", "pulse", "agenda"}
 
 # What a pure room may take from the C library, by header. symbols.py looks at what it calls.
 PURE_SYSTEM = {
