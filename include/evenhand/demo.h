@@ -55,7 +55,8 @@ enum eh_demo_fault_kind {
     EH_DEMO_FASTER,            /* a tempo of his own, % faster than the click's */
     EH_DEMO_SLOWER,            /* slower */
     EH_DEMO_RUBATO,            /* the tempo goes up and down in waves of eight bars, % */
-    EH_DEMO_WAIT               /* waits in the middle and goes on where he was, beats */
+    EH_DEMO_WAIT,              /* waits in the middle and goes on where he was, beats */
+    EH_DEMO_OWN_TEMPO          /* in bars without a click: % faster; below 0: slower */
 };
 
 struct eh_demo_fault {
@@ -111,8 +112,10 @@ struct eh_demo_request {
                                      reports all of them, in whole velocities. Must outlive the
                                      demo; its notes are not used */
     bool exact;                   /* no scatter and no habits at all: as written */
-    bool no_click;     /* nobody else counts: a tempo of his own goes on from pass to pass */
-    int32_t count_off; /* so many taps, a beat apart, before the first bar line */
+    const bool *silent; /* the plan's bars without a click, one each; NULL: none. Must outlive the
+                           demo */
+    bool no_click;      /* nobody else counts: a tempo of his own goes on from pass to pass */
+    int32_t count_off;  /* so many taps, a beat apart, before the first bar line */
 };
 
 /* Takes the notes from PAD: pads for each hand where it has both, else the head, else any of its

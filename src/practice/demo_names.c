@@ -84,6 +84,8 @@ static const struct eh_demo_name names[] = {
      "the tempo rises and falls, in waves of eight bars"},
     {"wait", EH_DEMO_WAIT, 0, NAN, 1, 64, "beats",
      "waits in the middle, goes on where it was (else a bar)"},
+    {"own-tempo", EH_DEMO_OWN_TEMPO, 0, 4, -30, 30, "%",
+     "without the click the beat goes its own way (bars of \"pulse\")"},
     {"rim", EH_DEMO_RIM, 0, 25, 0.1, 100, "% of the strokes", "strokes catch the rim"},
 };
 
@@ -171,7 +173,8 @@ static const char *read_bar(const char *text, int32_t *out_bar) {
 
 static enum eh_status read_bars(struct eh_demo_fault *fault, const struct eh_demo_name *name,
                                 const char *text, struct eh_error *error) {
-    if (name->kind == EH_DEMO_LATE_START || name->kind == EH_DEMO_RUBATO) {
+    if (name->kind == EH_DEMO_LATE_START || name->kind == EH_DEMO_RUBATO ||
+        name->kind == EH_DEMO_OWN_TEMPO) {
         return eh_fail(error, EH_OUT_OF_RANGE, "%s has its place; it takes no bars, not '/%.20s'",
                        name->name, text);
     }

@@ -66,6 +66,9 @@ double eh_demo_lift_db(const struct eh_demo *demo, size_t due);
  * LENGTH_NS is the length of what follows it. */
 double eh_demo_bend(const struct eh_demo *demo, int64_t at_ns, double u_ns, double length_ns);
 
+/* How late the player is at DUE for a tempo of its own in bars without a click. */
+double eh_demo_silent_ns(const struct eh_demo *demo, size_t due);
+
 /* How the player goes through the plan: stops, skips, repeats, rushing. Fills due, plan_ns. */
 EH_MUST_USE enum eh_status eh_row_lay(struct eh_row *row, const struct eh_demo *demo);
 

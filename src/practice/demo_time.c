@@ -125,8 +125,8 @@ static void place_seconds(struct eh_row *row, const struct eh_demo *demo) {
 static void add_constants(struct eh_row *row, const struct eh_demo *demo) {
     for (size_t i = 0; i < row->count; i++) {
         const uint32_t due = row->parts[i].due;
-        row->parts[i].error_ns +=
-            constant_ns(demo, due) + hand_ns(demo, stroke_of(demo, &row->parts[i])->hand, due);
+        row->parts[i].error_ns += constant_ns(demo, due) + eh_demo_silent_ns(demo, due) +
+                                  hand_ns(demo, stroke_of(demo, &row->parts[i])->hand, due);
     }
 }
 
