@@ -29,8 +29,9 @@ enum {
 };
 
 /* Rests, seconds. Common practice, no source. */
-#define EH_AGENDA_REST_PASS_S 3.0   /* between two passes of one item */
-#define EH_AGENDA_REST_ITEM_S 10.0  /* before another item; half of it where there are few minutes \
+#define EH_AGENDA_REST_PASS_S 3.0 /* between two passes of one item */
+#define EH_AGENDA_REST_ITEM_S                                                                      \
+    10.0                            /* before another item; half of it where there are few minutes \
                                      */
 #define EH_AGENDA_REST_TURN_S 20.0  /* before the items begin anew; likewise */
 #define EH_AGENDA_FEW_MINUTES 5.0   /* below this */
@@ -80,11 +81,11 @@ enum eh_agenda_kind {
 };
 
 struct eh_agenda_item {
-    uint8_t kind; /* enum eh_agenda_kind */
     size_t piece;
     int32_t first_bar, last_bar; /* written */
     double bpm;
     int32_t passes; /* of one turn */
+    uint8_t kind;   /* enum eh_agenda_kind */
     bool no_click;
     double seconds; /* of one turn: count-ins and the rests between its passes included */
     int64_t days;   /* since these bars were played last; EH_AGENDA_NONE: never */
