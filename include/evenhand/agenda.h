@@ -29,12 +29,10 @@ enum {
 };
 
 /* Rests, seconds. Common practice, no source. */
-#define EH_AGENDA_REST_PASS_S 3.0 /* between two passes of one item */
-#define EH_AGENDA_REST_ITEM_S                                                                      \
-    10.0                            /* before another item; half of it where there are few minutes \
-                                     */
-#define EH_AGENDA_REST_TURN_S 20.0  /* before the items begin anew; likewise */
-#define EH_AGENDA_FEW_MINUTES 5.0   /* below this */
+#define EH_AGENDA_REST_PASS_S 3.0   /* between two passes of one item */
+#define EH_AGENDA_REST_ITEM_S 10.0  /* before another item */
+#define EH_AGENDA_REST_TURN_S 20.0  /* before the items begin anew */
+#define EH_AGENDA_FEW_MINUTES 5.0   /* below this, half of these two */
 #define EH_AGENDA_BREAK_S 300.0     /* after each EH_AGENDA_UNBROKEN_S: put the sticks down */
 #define EH_AGENDA_UNBROKEN_S 1500.0 /* no longer without a break */
 

@@ -17,13 +17,18 @@ static const char text[] = "title: Sixteen bars\ntempo: 60 to 120\nmetre: 4/4\n\
                            "| 16:R>LRR L>RLL R>LRR L>RLL | 16:RRLL RRLL RRLL RRLL |\n"
                            "| 16:R>LRR L>RLL R>LRR L>RLL | 16:RRLL RRLL RRLL RRLL |\n";
 
+static struct eh_exercise *sixteen_bars(void) {
+    struct eh_exercise *exercise = NULL;
+    struct eh_error error = {0};
+    cr_assert_eq(eh_exercise_parse(&exercise, text, strlen(text), &error), EH_OK, "%s", error.text);
+    return exercise;
+}
+
 struct days *days_new(size_t count) {
     struct days *days = calloc(1, sizeof *days);
-    struct eh_error error = {0};
     cr_assert(days != NULL && count <= PIECES);
     for (size_t i = 0; i < count; i++) {
-        cr_assert_eq(eh_exercise_parse(&days->exercises[i], text, strlen(text), &error), EH_OK,
-                     "%s", error.text);
+        days->exercises[i] = sixteen_bars();
         days->pieces[i] = (struct eh_agenda_piece){.exercise = days->exercises[i], .least_n = 8.0};
     }
     days->input = (struct eh_agenda_input){.pieces = days->pieces,
