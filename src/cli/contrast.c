@@ -10,7 +10,7 @@
 #include "sitting.h"
 #include "style_pair.h"
 
-/* Between two passes: time to read what comes next. */
+/* Before each pass: time to read what is asked for. */
 static const double rest_s = 3.0;
 
 /* The demo player is another one in each pass, and none of another seed's. */
@@ -150,7 +150,7 @@ static int take_turn(struct stage *stage, const struct eh_style *style, int numb
         if (result == CLI_GOOD) {
             print_head(stage);
             print_ask(stage, style, number);
-            *out_wish = sitting_rest(&stage->sitting, stage->played > 0 ? rest_s : 0.0);
+            *out_wish = sitting_rest(&stage->sitting, rest_s);
         }
         if (result == CLI_GOOD && *out_wish == PLAY_WISH_NONE) {
             result = play_pass(stage, style, out_wish);

@@ -19,7 +19,7 @@ class Contrast(CliTest):
     def test_a_player_who_follows_the_styles_has_the_contrast(self):
         for seed in some(range(20)):
             with self.subTest(seed=seed):
-                document = self.contrast(NAME, "--demo", "--seed", seed)
+                document = self.contrast(NAME, "--demo", "--seed", seed, "--rounds", "2")
                 self.assertEqual(document["contrast"]["verdict"], "there", document["text"])
                 self.assertIs(document["contrast"]["fault"], False)
                 self.assertEqual([s["verdict"] for s in document["styles"]], ["right-sized"] * 2)
@@ -37,7 +37,8 @@ class Contrast(CliTest):
         for fault, contrast, *styles in self.FAULTS:
             for seed in some(range(4)):
                 with self.subTest(fault=fault, seed=seed):
-                    document = self.contrast(NAME, f"--demo={fault}", "--seed", seed)
+                    document = self.contrast(NAME, f"--demo={fault}", "--seed", seed,
+                                             "--rounds", "2")
                     self.assertEqual(document["contrast"]["verdict"], contrast, document["text"])
                     self.assertEqual([s["verdict"] for s in document["styles"]], styles)
 
@@ -84,6 +85,22 @@ class Contrast(CliTest):
                           .replace("low_db = 1.5", "low_db = 2.5"))
         document = self.contrast(NAME, "--demo", "--styles", f"concert,{mine}", "--rounds", "1")
         self.assertEqual(document["contrast"]["limit"], [1.0, None])
+
+    def test_a_contrast_that_is_turned_round_is_named(self):
+        # The demo player plays the middle of a style's limits, by their product: 7.7 dB in the
+        # style that allows low accents too, 4.6 dB in the one that wants exactly that.
+        text = (ROOT / "exercises" / "styles" / "concert.ini").read_text()
+        broad, narrow = (
+            self.write(f"{name}.ini", text.replace("name = concert", f"name = {name}")
+                       .replace("low_db = 1.5", f"low_db = {low}")
+                       .replace("high_db = 4.5", f"high_db = {high}"))
+            for name, low, high in (("broad", 1.5, 40), ("narrow", 4.5, 4.7)))
+        for seed in some(range(3)):
+            document = self.contrast(NAME, "--demo", "--styles", f"{broad},{narrow}", "--seed",
+                                     seed, "--rounds", "2")
+            self.assertEqual(document["contrast"]["verdict"], "turned-round", document["text"])
+            self.assertIs(document["contrast"]["fault"], True)
+            self.assertIn("lower than broad ones", document["text"])
 
     def test_a_pad_that_ends_below_the_accents_is_said_to_be_in_the_way(self):
         self.write("top.ini", "[pad]\nname = top\n[range]\ntop_velocity = 70\n")
