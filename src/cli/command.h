@@ -24,6 +24,7 @@ int cli_judge(int argc, char **argv);
 int cli_contrast(int argc, char **argv);
 int cli_compare(int argc, char **argv);
 int cli_demo(int argc, char **argv);
+int cli_pulse(int argc, char **argv);
 int cli_history(int argc, char **argv);
 int cli_list(int argc, char **argv);
 int cli_show(int argc, char **argv);

@@ -4,8 +4,10 @@
 
 #include "command.h"
 #include "evenhand/report.h"
+#include "evenhand/report_pulse.h"
 #include "judging.h"
 #include "look.h"
+#include "pulse_of.h"
 #include "say.h"
 #include "style_find.h"
 
@@ -29,12 +31,23 @@ static int print_judgement(const struct judge_options *options, const struct jud
     struct eh_text text = {0};
     struct eh_report_look look = cli_look();
     look.played_utc_s = judging->found.run.info.started_utc_s;
-    const enum eh_status status = options->json ? eh_report_json(judgement, &text)
-                                                : eh_report_judgement(judgement, &look, &text);
+    struct eh_pulse pulse;
+    struct eh_error error;
+    eh_error_clear(&error);
+    enum eh_status status = pulse_of(&pulse, judgement, judging->silent_bars, &error);
+    if (status != EH_OK) {
+        return cli_complain_error(options->ask.take, &error);
+    }
+    status = options->json ? eh_report_json_pulse(judgement, &pulse, &text)
+                           : eh_report_judgement(judgement, &look, &text);
+    if (status == EH_OK && !options->json && pulse.stretch_count > 0) {
+        status = eh_report_pulse(&pulse, &judgement->plan, &look, &text);
+    }
     if (status == EH_OK) {
         (void)fputs(eh_text_string(&text), stdout);
     }
     eh_text_deinit(&text);
+    eh_pulse_deinit(&pulse);
     return status == EH_OK ? CLI_GOOD
                            : cli_complain("%s: %s", options->ask.take, eh_status_text(status));
 }

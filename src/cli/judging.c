@@ -109,6 +109,7 @@ int judging_place(struct judging *judging) {
         if (find_played(judging, &error) != EH_OK) {
             return cli_complain_error(ask->take, &error);
         }
+        judging->silent_bars = ask->start == NULL ? found->run.info.silent_bars : NULL;
     }
     if (ask->count_off >= 0 && !request->no_click) {
         (void)cli_complain("--count-off: %s was played to a click; --no-click judges it without",

@@ -51,13 +51,23 @@ static enum eh_click_sound sound_of(const struct eh_beat *beat) {
     return EH_CLICK_SUB;
 }
 
+/* Beats of silent bars are passed over: nothing is asked of the sound, and its times in between
+ * lead from the last click before them to the first one after. */
+static void pass_over_silence(struct play_click *click) {
+    const struct eh_practice *practice = click->practice;
+    while (click->scheduled < practice->beat_count && practice->beats[click->scheduled].silent) {
+        click->scheduled++;
+    }
+}
+
 static void schedule(struct play_click *click, int64_t now_ns) {
     const struct eh_practice *practice = click->practice;
     struct eh_click_beat batch[BATCH];
     size_t n = 0;
+    pass_over_silence(click);
     while (n < BATCH && click->scheduled + n < practice->beat_count) {
         const struct eh_beat *beat = &practice->beats[click->scheduled + n];
-        if (click->zero_ns + beat->at_ns > now_ns + ahead_ns) {
+        if (beat->silent || click->zero_ns + beat->at_ns > now_ns + ahead_ns) {
             break;
         }
         batch[n++] = (struct eh_click_beat){.due_ns = beat->at_ns - eh_practice_start_ns(practice),

@@ -3,7 +3,9 @@
 #include <stdio.h>
 
 #include "evenhand/report.h"
+#include "evenhand/report_pulse.h"
 #include "look.h"
+#include "pulse_of.h"
 #include "run_played.h"
 #include "say.h"
 
@@ -52,7 +54,11 @@ void play_end_print(const struct play_run *run, const struct play_ended *ended) 
     struct eh_text text = {0};
     struct eh_report_look look = cli_look();
     look.played_utc_s = run->keep->started_utc_s;
-    if (eh_report_judgement(ended->judgement, &look, &text) == EH_OK) {
+    enum eh_status status = eh_report_judgement(ended->judgement, &look, &text);
+    if (status == EH_OK && ended->pulse.stretch_count > 0) {
+        status = eh_report_pulse(&ended->pulse, &ended->judgement->plan, &look, &text);
+    }
+    if (status == EH_OK) {
         (void)printf("\n%s", eh_text_string(&text));
     }
     eh_text_deinit(&text);
@@ -68,6 +74,7 @@ void play_end_say_kept(const struct play_run *run) {
 
 void play_ended_deinit(struct play_ended *ended) {
     eh_judgement_free(ended->judgement);
+    eh_pulse_deinit(&ended->pulse);
     eh_text_deinit(&ended->json);
     *ended = (struct play_ended){0};
 }
@@ -92,7 +99,10 @@ static int judge_and_keep(struct play_run *run, struct play_ended *out) {
     eh_error_clear(&error);
     enum eh_status status = judge(run, &out->judgement, &error);
     if (status == EH_OK) {
-        status = eh_report_json(out->judgement, &out->json);
+        status = pulse_of(&out->pulse, out->judgement, run->terms.silent_bars, &error);
+    }
+    if (status == EH_OK) {
+        status = eh_report_json_pulse(out->judgement, &out->pulse, &out->json);
     }
     if (status != EH_OK) {
         error.status = status;

@@ -2,6 +2,7 @@
 #ifndef EVENHAND_CLI_PLAY_END_H
 #define EVENHAND_CLI_PLAY_END_H
 
+#include "evenhand/pulse.h"
 #include "evenhand/text.h"
 #include "play_run.h"
 
@@ -10,6 +11,7 @@ struct play_ended {
     enum play_wish wish;
     bool judged;                    /* else the rest is empty */
     struct eh_judgement *judgement; /* owned */
+    struct eh_pulse pulse;          /* owned; no stretches: no bar was silent */
     struct eh_text json;            /* owned; its document */
 };
 

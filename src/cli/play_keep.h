@@ -37,7 +37,7 @@ struct play_terms {
     double bpm;
     struct eh_store_sitting *sitting; /* NULL: the run is alone; begun with its first run */
     const char *stage;                /* NULL: none */
-    const char *silent_bars;          /* NULL: none */
+    const char *silent_bars;          /* "": none */
 };
 
 /* Begins a run: makes the take, opens the history and writes the first entry. A history that

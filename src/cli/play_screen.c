@@ -145,6 +145,9 @@ static const struct eh_plan_bar *bar_of(const struct eh_practice *practice,
     return &plan->bars[plan->bar_count - 1];
 }
 
+/* The same on every beat of a silent bar: what moved would be a click for the eye. */
+static const char silent_text[] = "silent";
+
 void play_screen_beat(struct play_screen *screen, const struct eh_practice *practice,
                       const struct eh_beat *beat) {
     if (!screen->terminal) {
@@ -154,7 +157,11 @@ void play_screen_beat(struct play_screen *screen, const struct eh_practice *prac
     const eh_ticks whole = EH_TICKS_PER_QUARTER * 4 * bar->beats / bar->unit;
     const int beats = (int)(whole / eh_beat_ticks(bar->beats, bar->unit));
     struct eh_text text = {0};
-    eh_report_beat(beat->count_in ? "count-in" : "", beat->number, beats, &screen->look, &text);
+    if (beat->silent) {
+        eh_text_add(&text, silent_text);
+    } else {
+        eh_report_beat(beat->count_in ? "count-in" : "", beat->number, beats, &screen->look, &text);
+    }
     (void)fprintf(screen->out, "\r%-*s", screen->look.width - 1, eh_text_string(&text));
     (void)fflush(screen->out);
     screen->beat_drawn = true;

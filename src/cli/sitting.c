@@ -11,8 +11,14 @@ static const int64_t rest_step_ns = 20 * EH_NS_PER_MS;
 
 int sitting_lay(struct sitting *sitting, const struct sitting_piece *piece) {
     sitting->piece = *piece;
-    return play_lay(&sitting->practice, piece->exercise, piece->request, piece->tempo,
-                    &sitting->bpm);
+    const int result =
+        play_lay(&sitting->practice, piece->exercise, piece->request, piece->tempo, &sitting->bpm);
+    eh_text_deinit(&sitting->silent);
+    if (result == CLI_GOOD) {
+        eh_silent_print(sitting->practice.silent, sitting->practice.plan.bar_count,
+                        &sitting->silent);
+    }
+    return eh_text_status(&sitting->silent) == EH_OK ? result : cli_complain("no memory for a run");
 }
 
 /* The demo player has no port, so no pad is kept for it. */
@@ -49,6 +55,7 @@ static int open_demo(struct sitting *sitting) {
     struct eh_demo_request request = {.seed = (uint64_t)options->seed,
                                       .fault_count = options->fault_count,
                                       .style = sitting->piece.style,
+                                      .silent = sitting->practice.silent,
                                       .no_click = options->no_click,
                                       .count_off = play_count_off(options)};
     memcpy(request.faults, options->faults, sizeof request.faults);
@@ -76,7 +83,7 @@ int sitting_begin(struct sitting *sitting) {
                                     .bpm = sitting->bpm,
                                     .sitting = sitting->kept.kind != NULL ? &sitting->kept : NULL,
                                     .stage = sitting->piece.stage,
-                                    .silent_bars = sitting->piece.silent_bars},
+                                    .silent_bars = eh_text_string(&sitting->silent)},
                           .practice = &sitting->practice,
                           .source = &sitting->source,
                           .click = &sitting->click,
@@ -120,6 +127,7 @@ void sitting_clear(struct sitting *sitting) {
     play_keep_close(&sitting->keep);
     play_click_close(&sitting->click);
     eh_practice_deinit(&sitting->practice);
+    eh_text_deinit(&sitting->silent);
     if (sitting->options.demo != NULL) {
         play_source_close(&sitting->source);
     }

@@ -15,7 +15,6 @@ struct sitting_piece {
     struct eh_practice_request request; /* its tempo is BPM's business */
     double tempo;                       /* quarter notes a minute; NAN: the exercise's */
     const char *stage;                  /* kept with the run; NULL: none */
-    const char *silent_bars;            /* likewise */
 };
 
 struct sitting {
@@ -29,6 +28,7 @@ struct sitting {
     /* The run. */
     struct sitting_piece piece;
     struct eh_practice practice;
+    struct eh_text silent; /* owned; the bars without a click, as they are kept */
     struct play_click click;
     struct play_keep keep;
     struct play_screen screen;

@@ -9,16 +9,31 @@
  * correction; the share is from memory). */
 static const double log_left = -0.6931471805599453;
 
+/* He does not jump: he waits or hurries by no more than so much of a beat a beat (a guess). */
+static const double most_share = 0.08;
+
 static double beat_ns(const struct eh_plan_bar *bar) {
     return (double)(bar->end_ns - bar->at_ns) * (double)eh_beat_ticks(bar->beats, bar->unit) /
            (double)(bar->end - bar->at);
+}
+
+/* What is left of an error after so many beats with the click, of which each takes MOST_NS at most:
+ * the same for ever, then less and less. */
+static double come_back(double off_ns, double beats, double most_ns) {
+    const double bend_ns = most_ns / -log_left;
+    const double size = off_ns < 0.0 ? -off_ns : off_ns;
+    const double even = size > bend_ns ? (size - bend_ns) / most_ns : 0.0;
+    const double left =
+        beats < even ? size - beats * most_ns
+                     : (even > 0.0 ? bend_ns : size) * eh_exp_exact(log_left * (beats - even));
+    return off_ns < 0.0 ? -left : left;
 }
 
 /* What IN_NS of a bar make of an error of OFF_NS at its beginning. */
 static double pass_bar(const struct eh_plan_bar *bar, bool silent, double change, double in_ns,
                        double off_ns) {
     return silent ? off_ns + in_ns / (1.0 + change) - in_ns
-                  : off_ns * eh_exp_exact(log_left * in_ns / beat_ns(bar));
+                  : come_back(off_ns, in_ns / beat_ns(bar), most_share * beat_ns(bar));
 }
 
 double eh_demo_silent_ns(const struct eh_demo *demo, size_t due) {

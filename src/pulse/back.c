@@ -4,22 +4,34 @@
 #include "evenhand/practice.h"
 #include "work.h"
 
-/* The bar before it was silent, so that the player is still on his way back in it. */
-static bool follows_silence(const struct pulse_work *work, size_t bar) {
+/* How far a bar is from the silence: nobody has drifted yet before the first silence of a pass; in
+ * the bar after a silence the player is still on his way back. */
+enum distance { AFTER_SILENCE, SETTLED, UNTOUCHED };
+
+static enum distance distance_of(const struct pulse_work *work, size_t bar) {
     const struct eh_plan_bar *bars = work->plan->bars;
-    return bar > 0 && work->silent[bar - 1] && bars[bar - 1].pass == bars[bar].pass;
+    size_t before = bar;
+    while (before > 0 && !work->silent[before] && bars[before - 1].pass == bars[bar].pass) {
+        before--;
+    }
+    return !work->silent[before] ? UNTOUCHED : bar - before == 1 ? AFTER_SILENCE : SETTLED;
 }
 
-/* Of the strokes with a click; of all of them where every such bar follows silent ones. */
-static double usual(struct pulse_work *work, bool settled) {
-    size_t n = 0;
-    for (size_t i = 0; i < work->count; i++) {
-        const size_t bar = work->strokes[i].bar;
-        if (!work->silent[bar] && !(settled && follows_silence(work, bar))) {
-            work->y[n++] = work->strokes[i].off_ms;
+/* Of the strokes with a click, as far from the silence as there are any. */
+static double usual(struct pulse_work *work) {
+    for (int least = UNTOUCHED; least >= AFTER_SILENCE; least--) {
+        size_t n = 0;
+        for (size_t i = 0; i < work->count; i++) {
+            const size_t bar = work->strokes[i].bar;
+            if (!work->silent[bar] && (int)distance_of(work, bar) >= least) {
+                work->y[n++] = work->strokes[i].off_ms;
+            }
+        }
+        if (n >= EH_PULSE_STROKES_LEAST) {
+            return eh_median(work->y, n);
         }
     }
-    return n > 0 ? eh_median(work->y, n) : settled ? usual(work, false) : NAN;
+    return NAN;
 }
 
 void pulse_bars(struct pulse_work *work, struct eh_pulse *pulse) {
@@ -32,7 +44,7 @@ void pulse_bars(struct pulse_work *work, struct eh_pulse *pulse) {
         pulse->bars[bar] = (struct eh_pulse_bar){.offset_ms = n > 0 ? eh_median(work->y, n) : NAN,
                                                  .silent = work->silent[bar]};
     }
-    pulse->usual_ms = usual(work, true);
+    pulse->usual_ms = usual(work);
 }
 
 static double beat_ms(const struct eh_plan_bar *bar) {

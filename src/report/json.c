@@ -1,6 +1,7 @@
 #include "json.h"
 
 #include "evenhand/report.h"
+#include "evenhand/report_pulse.h"
 #include "evenhand/utc.h"
 #include "json_value.h"
 #include "number.h"
@@ -88,7 +89,8 @@ static void add_counts(struct eh_text *out, const struct eh_judgement *judgement
                    (unsigned)judgement->double_triggers);
 }
 
-enum eh_status eh_report_json(const struct eh_judgement *judgement, struct eh_text *out) {
+enum eh_status eh_report_json_pulse(const struct eh_judgement *judgement,
+                                    const struct eh_pulse *pulse, struct eh_text *out) {
     eh_text_add(out, "{\n  \"format\": \"evenhand-judgement/1\",\n");
     add_exercise(out, judgement);
     add_take(out, judgement);
@@ -100,6 +102,10 @@ enum eh_status eh_report_json(const struct eh_judgement *judgement, struct eh_te
     add_counts(out, judgement);
     report_json_findings(out, judgement);
     eh_text_add(out, ",\n");
+    if (pulse->stretch_count > 0) {
+        report_json_pulse(out, pulse);
+        eh_text_add(out, ",\n");
+    }
     report_json_strokes(out, judgement);
     eh_text_add(out, ",\n");
     report_json_unmatched(out, judgement);
@@ -107,4 +113,9 @@ enum eh_status eh_report_json(const struct eh_judgement *judgement, struct eh_te
     report_json_course(out, judgement);
     eh_text_add(out, "\n}\n");
     return eh_text_status(out);
+}
+
+enum eh_status eh_report_json(const struct eh_judgement *judgement, struct eh_text *out) {
+    static const struct eh_pulse none = {.stretch_count = 0};
+    return eh_report_json_pulse(judgement, &none, out);
 }
