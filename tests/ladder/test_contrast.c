@@ -246,19 +246,23 @@ Test(contrast, on_a_pad_that_is_not_calibrated_is_as_unsure_as_its_own_size) {
     cr_expect_float_eq(answer.difference.high, 5.0 * exp(z * sd), 0.02);
 }
 
+static void add_topped(struct eh_contrast *contrast, enum eh_contrast_level level, double value,
+                       uint32_t topped) {
+    const struct eh_finding f =
+        accents(level == EH_CONTRAST_LOWER ? &concert : &rudimental, value, 0.1, 0.1, 20);
+    const struct eh_contrast_pass pass = {
+        .findings = &f, .finding_count = 1, .accents = 20, .topped = topped};
+    cr_assert(eh_contrast_add(contrast, level, &pass));
+}
+
 /* At the pad's top a level is at least so much (docs/measures.md). */
 static struct eh_contrast_answer at_top(double difference, uint32_t lower_topped,
                                         uint32_t higher_topped) {
-    const struct eh_finding f[2] = {accents(&concert, 3.0, 0.1, 0.1, 20),
-                                    accents(&rudimental, 3.0 + difference, 0.1, 0.1, 20)};
-    const struct eh_contrast_pass pass[2] = {
-        {.findings = &f[0], .finding_count = 1, .accents = 20, .topped = lower_topped},
-        {.findings = &f[1], .finding_count = 1, .accents = 20, .topped = higher_topped}};
     struct eh_contrast contrast;
     struct eh_contrast_answer answer;
     cr_assert(eh_contrast_init(&contrast, &concert, &rudimental));
-    cr_assert(eh_contrast_add(&contrast, EH_CONTRAST_LOWER, &pass[0]));
-    cr_assert(eh_contrast_add(&contrast, EH_CONTRAST_HIGHER, &pass[1]));
+    add_topped(&contrast, EH_CONTRAST_LOWER, 3.0, lower_topped);
+    add_topped(&contrast, EH_CONTRAST_HIGHER, 3.0 + difference, higher_topped);
     eh_contrast_answer(&contrast, &answer);
     return answer;
 }
