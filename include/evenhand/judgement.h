@@ -113,6 +113,9 @@ struct eh_finding {
     uint32_t n;              /* strokes that it rests on */
     int32_t bars[EH_FINDING_BARS]; /* written bars where it shows most, rising */
     uint32_t bar_count;
+    bool
+        of_bars; /* the numbers are those of BARS alone, which go their own way; the whole run's: */
+    double whole;
     char text[EH_FINDING_TEXT]; /* one plain sentence with the numbers */
 };
 

@@ -10,8 +10,9 @@
  * Of the stretches that fail, the one is told that is furthest beyond the limit in its own
  * half-widths; then the next that shares no bar with it, and so on: the maximum of a scan lies at
  * the place of a change (Olshen, Venkatraman, Lucito & Wigler 2004, Biostatistics 5, 557-572, who
- * look for segments in this way). The whole run is one of the stretches: when it is furthest
- * beyond, the fault is throughout.
+ * look for segments in this way). Where the whole run fails, a stretch has to be further beyond by
+ * one standard error; else the fault is throughout. A buzz is called gapped for one gap in ten:
+ * such a stretch is cut to the bars that the judge names, if these fail by themselves.
  *
  * Pure; any thread. */
 #ifndef EVENHAND_PLACES_H
@@ -46,7 +47,8 @@ struct eh_places {
     size_t count;
 };
 
-/* Looks for the places of all findings but tempo's, which has courses of its own (tempo_course.h).
+/* Looks for the places of all findings but tempo's, which has a course of its own (tempo_course.h),
+ * and those of dynamics and hairpins, whose bars the judge names against the whole run.
  * Errors: EH_NO_MEMORY. Give OUT back with eh_places_deinit. */
 EH_MUST_USE enum eh_status eh_places_find(struct eh_places *out,
                                           const struct eh_judgement *judgement);

@@ -5,7 +5,9 @@
  * between two turning points: tempi that rise, or fall, by more than the bars' own error could make
  * them. Through its bars the ramp is laid that suits them best by least squares: one level, an even
  * way to another, that level on. A leg is told when its change surely passes the style's limit of
- * tempo. A change at once looks like one over two bars, which the smooth tempo makes of it.
+ * tempo. A change at once looks like one over two bars, which the smooth tempo makes of it: ramps
+ * of up to two bars are steps. Two steps in a row, the second back to where the first began (within
+ * the limit), are a spell.
  *
  * The error of a bar's tempo is what the strokes' own scatter may do to its length. How far the
  * quickest and the slowest bar lie apart by chance is 3.5 of these (17 normal values: Tippett 1925,
@@ -23,7 +25,14 @@
 
 enum { EH_TEMPO_LEGS_MAX = 6 };
 
+enum eh_tempo_leg_kind {
+    EH_TEMPO_RAMP, /* it changed all through these bars, and stayed where it came to */
+    EH_TEMPO_STEP, /* it changed at once where the bar begins, and stayed there */
+    EH_TEMPO_SPELL /* these bars were at another tempo: up or down at once, and back again */
+};
+
 struct eh_tempo_leg {
+    uint8_t kind;                /* enum eh_tempo_leg_kind */
     int32_t first_bar, last_bar; /* written */
     double from_bpm, to_bpm;     /* the two levels, quarters a minute */
     double percent;              /* faster positive */

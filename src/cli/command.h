@@ -17,6 +17,7 @@ struct command {
 };
 
 int cli_play(int argc, char **argv);
+int cli_audition(int argc, char **argv);
 int cli_climb(int argc, char **argv);
 int cli_calibrate(int argc, char **argv);
 int cli_today(int argc, char **argv);

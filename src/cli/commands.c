@@ -6,6 +6,7 @@ static const struct command commands[] = {
     {"play", "practise an exercise with a count-in, the click and a verdict", cli_play},
     {"today", "plan a practice from the history and lead through it", cli_today},
     {"climb", "climb the tempo until the one that is held is known", cli_climb},
+    {"audition", "the whole piece once, no click, and the sheet; or which tempo", cli_audition},
     {"pulse", "the click falls silent for some bars: what did your beat do?", cli_pulse},
     {"contrast", "play some bars in two styles in turn: is the contrast there?", cli_contrast},
     {"demo", "let the demo player play out of a MIDI port or into a file", cli_demo},

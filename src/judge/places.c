@@ -11,6 +11,10 @@ static const int32_t lengths[] = {1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64, 96, 
 
 enum { LENGTHS = sizeof lengths / sizeof lengths[0], KEYS = EH_ASPECT_COUNT * 4 };
 
+/* A stretch has to be surer than a fault of the whole run by so many standard errors: of so many
+ * stretches some are by chance. A choice of ours. */
+static const double better = 1.0;
+
 /* How one question came out in one stretch. */
 struct look {
     int32_t first, last;
@@ -32,8 +36,10 @@ static uint8_t key_of(const struct eh_finding *f) {
     return (uint8_t)(f->aspect * 4 + f->side);
 }
 
+/* Levels against marks are a question to the whole run, and so is its tempo. */
 static bool is_looked_for(const struct eh_finding *f) {
-    return f->aspect != EH_ASPECT_TEMPO;
+    return f->aspect != EH_ASPECT_TEMPO && f->aspect != EH_ASPECT_DYNAMICS &&
+           f->aspect != EH_ASPECT_HAIRPIN;
 }
 
 /* ---- Looking ---- */
@@ -95,35 +101,71 @@ static bool apart(const struct eh_located *l, const struct look *look) {
     return true;
 }
 
+/* Whether LOOK may still be told: of the key, sure enough, no bar shared with what is told. */
+static bool is_open(const struct look *look, const struct eh_located *l, uint8_t key,
+                    double least) {
+    return look->key == key && look->sure > least && apart(l, look);
+}
+
 static const struct look *surest(const struct scan *scan, const struct eh_located *l, uint8_t key,
                                  double least) {
     const struct look *best = NULL;
     for (size_t i = 0; i < scan->count; i++) {
         const struct look *look = &scan->looks[i];
-        if (look->key == key && look->sure > least && (best == NULL || look->sure > best->sure) &&
-            apart(l, look)) {
+        if (is_open(look, l, key, least) && (best == NULL || look->sure > best->sure)) {
             best = look;
         }
     }
     return best;
 }
 
-/* Its finding once more, with the interval that all stretches have together. */
-static enum eh_status take_finding(struct scan *scan, const struct look *look, uint32_t stretches,
-                                   struct eh_place *out) {
+/* Its finding once more. */
+static enum eh_status find_again(struct scan *scan, uint8_t key, int32_t first, int32_t last,
+                                 struct eh_place *out) {
     enum eh_status status = EH_OK;
-    *out = (struct eh_place){.first_bar = look->first, .last_bar = look->last};
-    if (!slice_measure(&scan->slice, look->first, look->last, &status)) {
+    *out = (struct eh_place){.first_bar = first, .last_bar = last};
+    if (!slice_measure(&scan->slice, first, last, &status)) {
         return status;
     }
     for (size_t i = 0; i < scan->slice.part->finding_count; i++) {
-        if (key_of(&scan->slice.part->findings[i]) == look->key) {
+        if (key_of(&scan->slice.part->findings[i]) == key) {
             out->finding = scan->slice.part->findings[i];
         }
     }
-    places_widen(scan->judgement, stretches, &out->finding);
-    out->finding.bar_count = 0;
     return EH_OK;
+}
+
+/* A buzz is called gapped for one gap in ten, so bars at the edges that are fine by themselves
+ * hardly weaken that: they are left out where the judge names all of the others, and these fail by
+ * themselves. That there is a fault the longer stretch has made sure. */
+static enum eh_status trim(struct scan *scan, uint8_t key, struct eh_place *place,
+                           bool *out_trimmed) {
+    enum { NAMED_MOST = 6 };
+    const struct eh_finding *f = &place->finding;
+    struct eh_place less;
+    if (f->aspect != EH_ASPECT_BUZZ || f->bar_count == 0 || f->bar_count >= NAMED_MOST) {
+        return EH_OK;
+    }
+    const enum eh_status status =
+        find_again(scan, key, f->bars[0], f->bars[f->bar_count - 1], &less);
+    if (status == EH_OK && less.finding.fault == EH_FAULT_YES) {
+        *place = less;
+        *out_trimmed = true;
+    }
+    return status;
+}
+
+/* The place of LOOK, its interval the one that all stretches have together. */
+static enum eh_status take_place(struct scan *scan, const struct look *look, uint32_t stretches,
+                                 struct eh_place *out) {
+    bool trimmed = false;
+    enum eh_status status = find_again(scan, look->key, look->first, look->last, out);
+    if (status == EH_OK) {
+        status = trim(scan, look->key, out, &trimmed);
+    }
+    places_widen(scan->judgement, trimmed ? 1 : stretches, &out->finding);
+    out->finding.bar_count = 0;
+    return status;
 }
 
 static void insert(struct eh_located *l, const struct eh_place *place) {
@@ -134,19 +176,31 @@ static void insert(struct eh_located *l, const struct eh_place *place) {
     l->places[at] = *place;
 }
 
+/* How sure the whole run's fault is; 0: it has none. */
+static double whole_sure(const struct scan *scan, uint8_t key) {
+    for (size_t i = 0; i < scan->count; i++) {
+        const struct look *look = &scan->looks[i];
+        if (look->key == key && look->first == scan->first && look->last == scan->last) {
+            return look->sure;
+        }
+    }
+    return 0.0;
+}
+
 static enum eh_status locate(struct scan *scan, struct eh_located *l) {
     const uint8_t key = key_of(&l->finding);
     l->stretches = scan->stretches[key];
     const double least = places_least_sure(l->stretches);
+    const double whole = l->finding.of_bars ? 0.0 : whole_sure(scan, key);
     enum eh_status status = EH_OK;
     while (l->place_count < EH_PLACES_MAX && status == EH_OK) {
         const struct look *look = surest(scan, l, key, least);
         struct eh_place place;
-        if (look == NULL || (look->first == scan->first && look->last == scan->last)) {
+        if (look == NULL || (l->place_count == 0 && whole > 0.0 && look->sure < whole + better)) {
             l->throughout = look != NULL;
             break;
         }
-        status = take_finding(scan, look, l->stretches, &place);
+        status = take_place(scan, look, l->stretches, &place);
         if (status == EH_OK) {
             insert(l, &place);
         }

@@ -140,41 +140,78 @@ static uint32_t heard(const struct eh_judgement *j, size_t first, size_t last) {
     return n;
 }
 
-static struct eh_tempo_leg make_leg(const struct bars *b, const struct ramp *ramp, double error) {
+/* ---- Legs ---- */
+
+/* The smooth tempo takes up to two bars over a change at once, the middle of which is the bar line.
+ */
+enum { AT_ONCE = 2 };
+
+static bool is_step(const struct ramp *ramp) {
+    return ramp->last - ramp->first <= AT_ONCE;
+}
+
+static void fill_leg(const struct bars *b, size_t first, size_t last, double error,
+                     struct eh_tempo_leg *leg) {
     const struct eh_judgement *j = b->judgement;
-    const double change = percent(ramp->from, ramp->to);
-    return (struct eh_tempo_leg){.first_bar = j->plan.bars[ramp->first].written,
-                                 .last_bar = j->plan.bars[ramp->last - 1].written,
-                                 .from_bpm = ramp->from,
-                                 .to_bpm = ramp->to,
-                                 .percent = change,
-                                 .low = change - range_of_bars * error,
-                                 .high = change + range_of_bars * error,
-                                 .n = heard(j, ramp->first, ramp->last - 1),
-                                 .all = 4 * (ramp->last - ramp->first) >= 3 * b->count};
+    leg->first_bar = j->plan.bars[first].written;
+    leg->last_bar = j->plan.bars[last].written;
+    leg->percent = percent(leg->from_bpm, leg->to_bpm);
+    leg->low = leg->percent - range_of_bars * error;
+    leg->high = leg->percent + range_of_bars * error;
+    leg->n = heard(j, first, last);
+    leg->all = 4 * (last - first + 1) >= 3 * b->count;
 }
 
-static void add_leg(struct eh_tempo_course *out, const struct eh_tempo_leg *leg) {
-    if (out->leg_count < EH_TEMPO_LEGS_MAX) {
-        out->legs[out->leg_count++] = *leg;
+/* RAMP and NEXT (NULL: none) as a leg; true when it took both. */
+static bool make_leg(const struct bars *b, const struct ramp *ramp, const struct ramp *next,
+                     double error, struct eh_tempo_leg *out) {
+    const double limit = b->judgement->style->drift_percent;
+    const size_t line = (ramp->first + ramp->last) / 2;
+    *out = (struct eh_tempo_leg){.kind = EH_TEMPO_RAMP, .from_bpm = ramp->from, .to_bpm = ramp->to};
+    if (!is_step(ramp)) {
+        fill_leg(b, ramp->first, ramp->last - 1, error, out);
+        return false;
     }
+    const size_t end = next != NULL ? (next->first + next->last) / 2 : 0;
+    if (next != NULL && is_step(next) && end > line &&
+        fabs(percent(ramp->from, next->to)) <= limit) {
+        out->kind = EH_TEMPO_SPELL;
+        fill_leg(b, line, end - 1, error, out);
+        return true;
+    }
+    out->kind = EH_TEMPO_STEP;
+    fill_leg(b, line, line, error, out);
+    return false;
 }
 
-static void find_legs(struct eh_tempo_course *out, const struct bars *b, double limit) {
-    const double chance = range_of_bars * out->error_percent;
-    const double turn = fmax(limit, chance);
-    for (size_t at = 0; at + 1 < b->count;) {
+static size_t find_ramps(const struct bars *b, double turn, struct ramp *out, size_t most) {
+    size_t count = 0;
+    for (size_t at = 0; at + 1 < b->count && count < most;) {
         const size_t end = leg_end(b, at, turn);
         if (end == at) {
-            return;
+            break;
         }
         const bool turns = leg_end(b, end, turn) != end;
-        const struct ramp ramp = best_ramp(b, at, turns ? end : b->count - 1);
-        const struct eh_tempo_leg leg = make_leg(b, &ramp, out->error_percent);
-        if (leg.low > limit || leg.high < -limit) {
-            add_leg(out, &leg);
-        }
+        out[count++] = best_ramp(b, at, turns ? end : b->count - 1);
         at = end;
+    }
+    return count;
+}
+
+/* A ramp whose change does not surely pass the limit is left out. */
+static void find_legs(struct eh_tempo_course *out, const struct bars *b, double limit) {
+    struct ramp ramps[2 * EH_TEMPO_LEGS_MAX];
+    const double chance = range_of_bars * out->error_percent;
+    const size_t found = find_ramps(b, fmax(limit, chance), ramps, sizeof ramps / sizeof ramps[0]);
+    size_t count = 0;
+    for (size_t i = 0; i < found; i++) {
+        if (fabs(percent(ramps[i].from, ramps[i].to)) > limit + chance) {
+            ramps[count++] = ramps[i];
+        }
+    }
+    for (size_t i = 0; i < count && out->leg_count < EH_TEMPO_LEGS_MAX; i++) {
+        const struct ramp *next = i + 1 < count ? &ramps[i + 1] : NULL;
+        i += make_leg(b, &ramps[i], next, out->error_percent, &out->legs[out->leg_count++]);
     }
 }
 

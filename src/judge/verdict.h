@@ -58,7 +58,8 @@ void say_side(struct verdict_words *w, const char *both); /* "left ", "right " o
 /* " (64 doubles; most in bars 2, 5, 6)" from the finding's n and bars. */
 void say_basis(struct verdict_words *w, const char *one, const char *many);
 
-/* "; over the whole run 0.53" where a few bars are told of; NAN: nothing. */
+/* "; over the whole run 0.53" where a few bars are told of, which the finding then knows; NAN:
+ * nothing. */
 void say_whole(struct verdict_words *w, double whole, int decimals, const char *unit);
 
 /* "; levels not calibrated" where they rest on a pad's default map. */

@@ -96,6 +96,8 @@ static void say_interval(struct verdict_words *w, int decimals, const char *unit
 
 void say_whole(struct verdict_words *w, double whole, int decimals, const char *unit) {
     if (isfinite(whole)) {
+        w->finding->of_bars = true;
+        w->finding->whole = whole;
         say(w, "; over the whole run ");
         say_number(w, whole, decimals);
         say(w, unit);

@@ -3,7 +3,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "evenhand/tempo_course.h"
 #include "placed.h"
 
 static const double tempi[] = {70, 90, 120};
@@ -12,8 +11,10 @@ struct range {
     int first, last;
 };
 
-static const struct range ranges[] = {{1, 4},   {5, 8},   {9, 12},  {13, 16},
-                                      {17, 20}, {21, 24}, {25, 28}, {29, 32}};
+static const struct range fours[] = {{1, 4},   {5, 8},   {9, 12},  {13, 16},
+                                     {17, 20}, {21, 24}, {25, 28}, {29, 32}};
+static const struct range all = {1, 32};
+static const struct range eights[] = {{1, 8}, {5, 12}, {9, 16}, {13, 20}, {17, 24}, {25, 32}};
 
 struct row {
     const char *fault;
@@ -21,6 +22,9 @@ struct row {
     enum eh_aspect aspect;
     enum eh_side side;
 };
+
+/* Strokes of a hand in the bars with fewer of which nothing can be told. */
+enum { ENOUGH = 8 };
 
 #define R "rudimental-etude"
 #define C "concert-etude"
@@ -56,30 +60,78 @@ static const struct row rows[] = {
 };
 
 struct tally {
-    int runs, found, within_one, exact, throughout, missed_bars, beyond, elsewhere, other;
+    int runs, thin, refused, found, within_one, exact, throughout;
+    int in_bars, missed_bars, beyond, elsewhere, other;
 };
 
-static bool is_asked(const struct row *row, const struct eh_located *l) {
-    return l->finding.aspect == (uint8_t)row->aspect &&
-           (row->side == EH_SIDE_BOTH || l->finding.side == (uint8_t)row->side);
+/* ---- How many strokes can tell ---- */
+
+static bool tells(enum eh_aspect aspect, const struct eh_stroke *s) {
+    switch (aspect) {
+    case EH_ASPECT_DIDDLE_SPACING:
+    case EH_ASPECT_DIDDLE_LEVEL:
+        return s->kind == EH_KIND_SECOND;
+    case EH_ASPECT_ACCENT:
+        return s->accent > 0;
+    case EH_ASPECT_FLAM_GAP:
+    case EH_ASPECT_GRACE_LEVEL:
+        return s->grace_count > 0;
+    case EH_ASPECT_BUZZ:
+        return s->kind == EH_KIND_BUZZ;
+    default:
+        return s->kind != EH_KIND_GRACE;
+    }
 }
 
-/* BAR was named: by the aspect that was asked for (1), by another (2). */
-static void mark(const struct placed *p, const struct row *row, unsigned char named[64]) {
-    memset(named, 0, 64);
+/* The strokes of the hand that has more of them, in the bars. */
+static int strokes_in(const struct placed *p, const struct row *row, const struct range *range) {
+    size_t count = 0;
+    int hands[2] = {0, 0};
+    const struct eh_stroke *strokes = eh_exercise_strokes(p->exercise, &count);
+    for (size_t i = 0; i < count; i++) {
+        const int hand = strokes[i].hand == EH_HAND_RIGHT;
+        const bool here = strokes[i].bar >= range->first && strokes[i].bar <= range->last;
+        const bool side = row->side == EH_SIDE_BOTH || (row->side == EH_SIDE_RIGHT) == (hand == 1);
+        hands[hand] += here && side && tells(row->aspect, &strokes[i]);
+    }
+    return hands[0] > hands[1] ? hands[0] : hands[1];
+}
+
+/* ---- What was named ---- */
+
+static bool is_asked(const struct row *row, const struct eh_finding *f) {
+    return f->aspect == (uint8_t)row->aspect &&
+           (row->side == EH_SIDE_BOTH || f->side == (uint8_t)row->side);
+}
+
+enum { ASKED = 1, ANOTHER = 2, BARS = 64 };
+
+static void name(unsigned char named[BARS], int32_t first, int32_t last, unsigned char by) {
+    for (int32_t bar = first; bar <= last; bar++) {
+        named[bar] |= by;
+    }
+}
+
+/* The bars that the sheet names, by the aspect that was asked for and by others. */
+static void mark(const struct placed *p, const struct row *row, unsigned char named[BARS]) {
+    memset(named, 0, BARS);
     for (size_t i = 0; i < p->places.count; i++) {
         const struct eh_located *l = &p->places.located[i];
         for (size_t k = 0; k < l->place_count; k++) {
-            for (int bar = l->places[k].first_bar; bar <= l->places[k].last_bar; bar++) {
-                named[bar] |= is_asked(row, l) ? 1 : 2;
-            }
+            name(named, l->places[k].first_bar, l->places[k].last_bar,
+                 is_asked(row, &l->finding) ? ASKED : ANOTHER);
         }
+    }
+    for (size_t i = 0; i < p->course.leg_count; i++) {
+        name(named, p->course.legs[i].first_bar, p->course.legs[i].last_bar,
+             row->aspect == EH_ASPECT_TEMPO ? ASKED : ANOTHER);
     }
 }
 
 static bool is_throughout(const struct placed *p, const struct row *row) {
     for (size_t i = 0; i < p->places.count; i++) {
-        if (is_asked(row, &p->places.located[i]) && p->places.located[i].throughout) {
+        const struct eh_located *l = &p->places.located[i];
+        if (is_asked(row, &l->finding) && l->throughout) {
             return true;
         }
     }
@@ -88,98 +140,115 @@ static bool is_throughout(const struct placed *p, const struct row *row) {
 
 static void count(struct tally *t, const struct placed *p, const struct row *row,
                   const struct range *range) {
-    unsigned char named[64];
+    unsigned char named[BARS];
     int first = 0;
     int last = 0;
     bool hit = false;
     mark(p, row, named);
     for (int bar = 1; bar <= 32; bar++) {
-        const bool in = range != NULL && bar >= range->first && bar <= range->last;
-        const bool near = range != NULL && bar >= range->first - 1 && bar <= range->last + 1;
-        hit = hit || (in && (named[bar] & 1));
-        t->missed_bars += in && !(named[bar] & 1);
-        t->beyond += near && !in && (named[bar] & 1);
-        t->elsewhere += !near && (named[bar] & 1);
-        t->other += (named[bar] & 2) != 0;
-        first = (named[bar] & 1) && first == 0 ? bar : first;
-        last = (named[bar] & 1) ? bar : last;
+        const bool asked = (named[bar] & ASKED) != 0;
+        const bool in = bar >= range->first && bar <= range->last;
+        const bool near = bar >= range->first - 1 && bar <= range->last + 1;
+        hit = hit || (in && asked);
+        t->in_bars += in;
+        t->missed_bars += in && !asked;
+        t->beyond += near && !in && asked;
+        t->elsewhere += !near && asked;
+        t->other += !in && (named[bar] & ANOTHER) != 0;
+        first = asked && first == 0 ? bar : first;
+        last = asked ? bar : last;
     }
-    t->runs++;
     t->found += hit;
     t->throughout += is_throughout(p, row);
-    if (range != NULL && hit) {
-        t->exact += first == range->first && last == range->last;
-        t->within_one += abs(first - range->first) <= 1 && abs(last - range->last) <= 1;
-    }
+    t->exact += hit && first == range->first && last == range->last;
+    t->within_one += hit && abs(first - range->first) <= 1 && abs(last - range->last) <= 1;
 }
 
-static void show(const struct placed *p, const char *what) {
-    struct eh_tempo_course course;
-    if (eh_tempo_course_find(&course, p->judgement) == EH_OK && course.known) {
-        printf("    tempo %.1f to %.1f, bars from %.1f to %.1f, error %.2f %%\n", course.begin_bpm,
-               course.end_bpm, course.slowest, course.quickest, course.error_percent);
-        for (size_t i = 0; i < course.leg_count; i++) {
-            printf("    bars %d-%d: %.1f to %.1f, %.1f %% [%.1f %.1f]\n", course.legs[i].first_bar,
-                   course.legs[i].last_bar, course.legs[i].from_bpm, course.legs[i].to_bpm,
-                   course.legs[i].percent, course.legs[i].low, course.legs[i].high);
-        }
+static void show(const struct placed *p) {
+    for (size_t i = 0; i < p->course.leg_count; i++) {
+        const struct eh_tempo_leg *leg = &p->course.legs[i];
+        printf("    tempo, bars %d-%d: %.1f to %.1f, %.1f %% [%.1f %.1f]\n", leg->first_bar,
+               leg->last_bar, leg->from_bpm, leg->to_bpm, leg->percent, leg->low, leg->high);
     }
     for (size_t i = 0; i < p->places.count; i++) {
         const struct eh_located *l = &p->places.located[i];
         for (size_t k = 0; k < l->place_count; k++) {
             const struct eh_finding *f = &l->places[k].finding;
-            printf("    %s: bars %d-%d %s: %s [%.3f %.3f]\n", what, l->places[k].first_bar,
+            printf("    bars %d-%d %s: %s [%.3f %.3f]\n", l->places[k].first_bar,
                    l->places[k].last_bar, eh_aspect_text((enum eh_aspect)f->aspect), f->text,
                    f->low, f->high);
         }
     }
 }
 
-static void run(struct tally *t, const struct row *row, const struct range *range, int seed,
-                bool tell) {
-    for (size_t k = 0; k < sizeof tempi / sizeof tempi[0]; k++) {
-        char fault[80];
-        struct placed placed;
-        (void)snprintf(fault, sizeof fault, "%s", row->fault);
-        if (range != NULL) {
-            (void)snprintf(fault, sizeof fault, "%s/%d-%d", row->fault, range->first, range->last);
-        }
-        const struct placed_ask ask = {row->etude, fault, tempi[k], (uint64_t)seed, false};
-        if (!placed_play(&placed, &ask)) {
-            printf("  not judged: %s %s at %g, seed %d\n", row->etude, fault, tempi[k], seed);
-            placed_deinit(&placed);
-            t->runs++;
-            continue;
-        }
+static void run(struct tally *t, const struct row *row, const struct range *range,
+                const struct placed_ask *ask, bool tell) {
+    struct placed placed;
+    t->runs++;
+    if (!placed_play(&placed, ask)) {
+        t->refused++;
+        printf("  not judged: %s %s at %g, seed %d\n", ask->etude, ask->faults, ask->bpm,
+               (int)ask->seed);
+    } else if (strokes_in(&placed, row, range) < ENOUGH) {
+        t->thin++;
+    } else {
         count(t, &placed, row, range);
-        if (tell) {
-            printf("  %s at %g, seed %d\n", fault, tempi[k], seed);
-            show(&placed, "");
-        }
-        placed_deinit(&placed);
     }
+    if (tell && placed.judgement != NULL) {
+        printf("  %s at %g, seed %d\n", ask->faults, ask->bpm, (int)ask->seed);
+        show(&placed);
+    }
+    placed_deinit(&placed);
+}
+
+/* All tempi and seeds of a row, its fault in each of RANGES. */
+static void run_ranges(struct tally *t, const struct row *row, const struct range *ranges,
+                       size_t range_count, int seeds, bool tell) {
+    for (size_t r = 0; r < range_count; r++) {
+        for (size_t k = 0; k < sizeof tempi / sizeof tempi[0]; k++) {
+            for (int seed = 1; seed <= seeds; seed++) {
+                char fault[80];
+                (void)snprintf(fault, sizeof fault, "%s/%d-%d", row->fault, ranges[r].first,
+                               ranges[r].last);
+                if (ranges[r].last - ranges[r].first == 31) {
+                    (void)snprintf(fault, sizeof fault, "%s", row->fault);
+                }
+                const bool none = strcmp(row->fault, "none") == 0;
+                const struct placed_ask ask = {row->etude, none ? "none" : fault, tempi[k],
+                                               (uint64_t)(none ? seed * 100 + (int)r : seed),
+                                               false};
+                run(t, row, &ranges[r], &ask, tell);
+            }
+        }
+    }
+}
+
+static void print_tally(const struct row *row, const char *bars, const struct tally *t) {
+    printf("%-19s %-10.10s %-5s %5d %5d %5d %5d %5d %5d %5d/%-5d %5d %5d %5d\n", row->fault,
+           row->etude, bars, t->runs - t->thin - t->refused, t->thin, t->found, t->within_one,
+           t->exact, t->throughout, t->in_bars - t->missed_bars, t->in_bars, t->beyond,
+           t->elsewhere, t->other);
+    (void)fflush(stdout);
 }
 
 int main(int argc, char **argv) {
     const int seeds = argc > 1 ? atoi(argv[1]) : 3;
-    printf("%-20s %-17s %5s %6s %6s %6s %6s %6s %6s %6s\n", "fault", "etude", "runs", "found",
-           "+-1", "exact", "short", "beyond", "false", "other");
+    printf("%-19s %-10s %-5s %5s %5s %5s %5s %5s %5s %11s %5s %5s %5s\n", "fault", "etude", "bars",
+           "runs", "thin", "found", "+-1", "exact", "whole", "bars named", "next", "false",
+           "other");
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        struct tally t = {0};
+        struct tally four = {0};
+        struct tally eight = {0};
+        struct tally whole = {0};
         if (argc > 2 && strncmp(argv[2], rows[i].fault, strlen(argv[2])) != 0) {
             continue;
         }
-        for (int seed = 1; seed <= seeds; seed++) {
-            for (size_t r = 0; r < sizeof ranges / sizeof ranges[0]; r++) {
-                const bool none = rows[i].aspect == EH_ASPECT_COUNT;
-                run(&t, &rows[i], none ? NULL : &ranges[r], none ? seed * 8 + (int)r : seed,
-                    argc > 2);
-            }
-        }
-        printf("%-20s %-17s %5d %6d %6d %6d %6d %6d %6d %6d  throughout %d\n", rows[i].fault,
-               rows[i].etude, t.runs, t.found, t.within_one, t.exact, t.missed_bars, t.beyond,
-               t.elsewhere, t.other, t.throughout);
-        (void)fflush(stdout);
+        run_ranges(&four, &rows[i], fours, sizeof fours / sizeof fours[0], seeds, argc > 2);
+        print_tally(&rows[i], "four", &four);
+        run_ranges(&eight, &rows[i], eights, sizeof eights / sizeof eights[0], seeds, argc > 2);
+        print_tally(&rows[i], "eight", &eight);
+        run_ranges(&whole, &rows[i], &all, 1, seeds, argc > 2);
+        print_tally(&rows[i], "all", &whole);
     }
     return 0;
 }

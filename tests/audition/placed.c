@@ -61,6 +61,7 @@ bool placed_play(struct placed *out, const struct placed_ask *ask) {
         return false;
     }
     must(eh_places_find(&out->places, out->judgement), "places", &error);
+    must(eh_tempo_course_find(&out->course, out->judgement), "course", &error);
     return true;
 }
 

@@ -8,6 +8,7 @@
 #include "evenhand/judgement.h"
 #include "evenhand/places.h"
 #include "evenhand/style.h"
+#include "evenhand/tempo_course.h"
 
 /* A performance and what was found in it. */
 struct placed {
@@ -17,6 +18,7 @@ struct placed {
     struct eh_take take;
     struct eh_judgement *judgement;
     struct eh_places places;
+    struct eh_tempo_course course;
 };
 
 struct placed_ask {
