@@ -269,13 +269,13 @@ Test(agenda, forgets_unclear_runs) {
 
 Test(agenda, lets_old_runs_count_for_less) {
     struct days *days = days_new(2);
-    days_run(days, 0, 8, 100, 'l');
-    days_run(days, 0, 8, 100, 'l');
-    days_run(days, 1, 50, 100, 'l');
-    days_run(days, 1, 50, 100, 'l');
+    days_run(days, 1, 8, 100, 'l');
+    days_run(days, 1, 8, 100, 'l');
+    days_run(days, 0, 50, 100, 'l');
+    days_run(days, 0, 50, 100, 'l');
     const struct eh_agenda agenda = days_plan(days);
     cr_assert(agenda.item_count >= 2);
-    cr_expect_eq(agenda.items[0].piece, 0);
+    cr_expect_eq(agenda.items[0].piece, 1);
     days_free(days);
 }
 
@@ -318,5 +318,58 @@ Test(agenda, refuses_a_run_of_no_piece) {
     struct eh_error error = {0};
     days_run(days, 1, 1, 100, 'l');
     cr_expect_eq(eh_agenda_make(&agenda, &days->input, &error), EH_OUT_OF_RANGE);
+    days_free(days);
+}
+
+Test(agenda, makes_a_loop_of_two_bars_of_a_fault_in_one) {
+    struct days *days = days_new(1);
+    days_run(days, 0, 1, 100, 'a');
+    days_run(days, 0, 1, 100, 'a');
+    const struct eh_agenda agenda = days_plan(days);
+    const struct eh_agenda_item *item = days_item(&agenda, EH_AGENDA_FAILS);
+    cr_assert(item != NULL);
+    cr_expect_eq(item->first_bar, 12);
+    cr_expect_eq(item->last_bar, 13);
+    days_free(days);
+}
+
+Test(agenda, asks_for_the_same_tempo_again_after_a_single_clean_run) {
+    struct days *days = days_new(1);
+    days_run(days, 0, 0, 100, 'c');
+    days_run(days, 0, 1, 100, 'l');
+    const struct eh_agenda agenda = days_plan(days);
+    const struct eh_agenda_item *item = days_item(&agenda, EH_AGENDA_AGAIN);
+    cr_expect(days_item(&agenda, EH_AGENDA_FASTER) == NULL);
+    cr_assert(item != NULL);
+    cr_expect_eq(item->bpm, 100.0);
+    cr_expect_eq(item->shown, 0);
+    days_free(days);
+}
+
+Test(agenda, puts_another_piece_before_a_second_fault_of_one) {
+    struct days *days = days_new(2);
+    for (int i = 0; i < 4; i++) {
+        days_run(days, 0, 2, 100, 'b');
+    }
+    for (int i = 0; i < 2; i++) {
+        days_run(days, 1, 2, 100, 'a');
+    }
+    days->input.minutes = 3.0;
+    const struct eh_agenda agenda = days_plan(days);
+    cr_assert_eq(agenda.item_count, 2);
+    cr_expect_eq(agenda.items[0].piece, 0);
+    cr_expect_eq(agenda.items[1].piece, 1);
+    days_free(days);
+}
+
+Test(agenda, of_equal_pieces_runs_the_first_through) {
+    struct days *days = days_new(3);
+    for (size_t piece = 0; piece < 3; piece++) {
+        days_run(days, piece, 0, 120, 'c');
+        days_run(days, piece, 0, 120, 'c');
+    }
+    const struct eh_agenda agenda = days_plan(days);
+    cr_assert_eq(agenda.item_count, 1);
+    cr_expect_eq(agenda.items[0].piece, 0);
     days_free(days);
 }

@@ -105,6 +105,13 @@ Test(turns, in_two_minutes_still_alternate_two_things) {
         work += agenda.items[i].kind == EH_AGENDA_FAILS;
     }
     cr_expect_eq(work, 2);
+    for (size_t i = 0; i < agenda.item_count; i++) {
+        int turns = 0;
+        for (size_t step = 0; step < agenda.step_count; step++) {
+            turns += agenda.steps[step].item == i;
+        }
+        cr_expect(agenda.items[i].kind != EH_AGENDA_FAILS || turns >= 2);
+    }
     days_free(days);
 }
 
@@ -127,7 +134,7 @@ Test(turns, of_neighbours_are_of_different_pieces_where_that_can_be) {
         days_run(days, 0, 7, 100, 'b'); /* rested: both of its faults ask more than the other's */
     }
     for (int i = 0; i < 2; i++) {
-        days_run(days, 1, 0, 100, 'l');
+        days_run(days, 1, 0, 100, 'a');
     }
     days->input.minutes = 14.0;
     const struct eh_agenda agenda = days_plan(days);
@@ -159,5 +166,24 @@ Test(turns, go_by_the_warm_up_where_nothing_else_was_played) {
     const struct eh_agenda agenda = days_plan(days);
     cr_assert_eq(agenda.item_count, 1);
     cr_expect_eq(agenda.items[0].kind, EH_AGENDA_RESTED);
+    days_free(days);
+}
+
+/* A bar of 4/4 at B quarters a minute takes 240/B s: arithmetic. */
+Test(turns, take_as_long_as_their_bars_and_count_ins) {
+    struct days *days = days_new(1);
+    days_run(days, 0, 1, 100, 'l');
+    days_run(days, 0, 1, 100, 'l');
+    for (int32_t counted = 0; counted <= 3; counted++) {
+        days->input.count_in_bars = counted;
+        const struct eh_agenda agenda = days_plan(days);
+        const struct eh_agenda_item *item = days_item(&agenda, EH_AGENDA_FAILS);
+        cr_assert(item != NULL && item->last_bar - item->first_bar == 1);
+        const double bars = 2.0 + (counted > 0 ? counted : 1);
+        const double music = item->passes * bars * 240.0 / item->bpm;
+        const double rests = (item->passes - 1) * EH_AGENDA_REST_PASS_S;
+        cr_expect(item->seconds >= music + rests);
+        cr_expect(item->seconds <= music + rests + 2.0 * item->passes, "%g", item->seconds);
+    }
     days_free(days);
 }
