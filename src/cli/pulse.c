@@ -42,14 +42,14 @@ static void note_asked(struct stage *stage) {
 /* Which bars are silent, before they come. */
 static void say_silent(const struct sitting *sitting) {
     const size_t count = sitting->practice.plan.bar_count;
-    const bool whole =
-        sitting->practice.plan.passes == 1 && sitting->practice.plan.bars[0].written == 1;
+    bool as_written = true; /* places in the run are numbers of bars */
     size_t silent = 0;
     for (size_t i = 0; i < count; i++) {
         silent += sitting->practice.silent[i];
+        as_written &= (size_t)sitting->practice.plan.bars[i].written == i + 1;
     }
     (void)fprintf(sitting->screen.out, "The click is silent in %zu of %zu bars", silent, count);
-    if (whole && sitting->silent.length <= 40) {
+    if (as_written && sitting->silent.length <= 20) {
         (void)fprintf(sitting->screen.out, ": %s", eh_text_string(&sitting->silent));
     }
     (void)fputs(". Keep your beat; it comes back.\n", sitting->screen.out);

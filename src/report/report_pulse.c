@@ -21,11 +21,15 @@ static const char *way(double drift_ms) {
 }
 
 static void say_length(struct eh_text *out, const struct eh_pulse_length *l) {
-    eh_text_printf(out, "%s ms %s at the end%s, a tempo %s %% %s than the click's",
-                   report_fixed(fabs(l->drift_ms.value), 0).text, way(l->drift_ms.value),
-                   l->stretches > 1 ? " on average" : "",
-                   report_fixed(fabs(l->tempo_percent.value), 1).text,
-                   l->tempo_percent.value < 0.0 ? "slower" : "faster");
+    const double percent = l->tempo_percent.value;
+    eh_text_printf(out, "%s ms %s at the end%s, ", report_fixed(fabs(l->drift_ms.value), 0).text,
+                   way(l->drift_ms.value), l->stretches > 1 ? " on average" : "");
+    if (fabs(percent) < 0.05) {
+        eh_text_add(out, "in the click's tempo");
+    } else {
+        eh_text_printf(out, "a tempo %s %% %s than the click's",
+                       report_fixed(fabs(percent), 1).text, percent < 0.0 ? "slower" : "faster");
+    }
 }
 
 static const struct eh_pulse_length *length_of(const struct eh_pulse *pulse, size_t n) {
