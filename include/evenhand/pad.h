@@ -26,6 +26,15 @@ enum eh_zone {
     EH_ZONE_RIGHT  /* a pad that only the right hand plays */
 };
 
+/* What a note may mean that is no stroke: the player's hands stay on the sticks. */
+enum eh_control {
+    EH_CONTROL_NONE = 0,
+    EH_CONTROL_AGAIN, /* the same once more */
+    EH_CONTROL_NEXT,  /* on to what comes next */
+    EH_CONTROL_STOP,  /* the end */
+    EH_CONTROL_COUNT
+};
+
 /* Level in dB as a function of velocity: straight lines between points of rising velocity. With no
  * points the default law applies; with one, the default law moved to pass through it. Outside the
  * points the nearest line is carried on. */
@@ -42,7 +51,8 @@ struct eh_level_map {
 
 struct eh_pad {
     char name[EH_PAD_NAME];
-    uint8_t zones[128];         /* enum eh_zone by note; default 38 head, 40 rim, 37 cross-stick */
+    uint8_t zones[128]; /* enum eh_zone by note; default 38 head, 40 rim, 37 cross-stick */
+    uint8_t controls[EH_CONTROL_COUNT]; /* by enum eh_control: its note + 1, no zone's; 0 = none */
     int64_t retrigger_ns;       /* nearer than this, two notes are one stroke; default 10 ms */
     double retrigger_softer_db; /* later, an echo is softer by at least this; default 6 dB */
     int64_t retrigger_late_ns;  /* up to when there may be such an echo; default 30 ms */
@@ -76,6 +86,15 @@ double eh_pad_level_db(const struct eh_pad *pad, double velocity);
 
 static inline bool eh_pad_owns(const struct eh_pad *pad, uint8_t note) {
     return note < 128 && pad->zones[note] != EH_ZONE_NONE;
+}
+
+static inline enum eh_control eh_pad_control(const struct eh_pad *pad, uint8_t note) {
+    for (int control = EH_CONTROL_AGAIN; control < EH_CONTROL_COUNT; control++) {
+        if (pad->controls[control] == note + 1) {
+            return (enum eh_control)control;
+        }
+    }
+    return EH_CONTROL_NONE;
 }
 
 /* How much louder than the hit before it (in dB; negative: how much softer it may be) a hit must be

@@ -39,4 +39,7 @@ EH_MUST_USE enum eh_status eh_pad_settle(struct eh_pad *pad, struct eh_error *er
 /* How a zone is called in a pad file ("head"); "" for EH_ZONE_NONE and beyond the last. */
 const char *eh_zone_key(enum eh_zone zone);
 
+/* The same for a control ("again"). */
+const char *eh_control_key(enum eh_control control);
+
 #endif

@@ -79,6 +79,12 @@ static void print_map(const struct eh_pad *pad) {
         }
         puts(any ? "" : " none");
     }
+    for (int control = EH_CONTROL_AGAIN; control < EH_CONTROL_COUNT; control++) {
+        if (pad->controls[control] > 0) {
+            printf("%-6s %d\n", eh_control_key((enum eh_control)control),
+                   pad->controls[control] - 1);
+        }
+    }
 }
 
 /* ---- Listening ---- */

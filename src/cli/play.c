@@ -1,10 +1,13 @@
 /* evenhand play */
+#include <stdio.h>
 #include <string.h>
 
 #include "command.h"
 #include "play_options.h"
 #include "sitting.h"
 #include "style_find.h"
+
+enum { AGAIN_SECONDS = 8 };
 
 /* Everything that one run needs. */
 struct stage {
@@ -26,7 +29,20 @@ static int lay_out(struct stage *stage) {
     return sitting_lay(&stage->sitting, &piece);
 }
 
-static int perform(struct sitting *sitting) {
+/* Where a pad or rim of the player's means "again", he has a moment for it after the end. */
+static enum play_wish ask_again(struct sitting *sitting, enum play_wish wish) {
+    const uint8_t again = sitting->pad.controls[EH_CONTROL_AGAIN];
+    if (wish != PLAY_WISH_NONE || again == 0 || sitting->options.demo != NULL) {
+        return wish;
+    }
+    (void)fprintf(sitting->screen.out, "Hit \"again\" (note %d) within %d s to play it again.\n",
+                  again - 1, AGAIN_SECONDS);
+    (void)fflush(sitting->screen.out);
+    return sitting_rest(sitting, AGAIN_SECONDS);
+}
+
+/* One run. What is to be played again was not played to its end: nothing is said of it. */
+static int perform(struct sitting *sitting, enum play_wish *out_wish) {
     int result = sitting_begin(sitting);
     if (result != CLI_GOOD) {
         return result;
@@ -34,11 +50,26 @@ static int perform(struct sitting *sitting) {
     struct play_ended ended = {0};
     play_screen_begin(&sitting->screen, &sitting->run.terms, &sitting->source, &sitting->click);
     result = sitting_play(sitting, &ended);
-    if (ended.judged) {
+    if (ended.judged && ended.wish != PLAY_WISH_AGAIN) {
         play_end_print(&sitting->run, &ended);
     }
     play_end_say_kept(&sitting->run);
+    *out_wish = result == CLI_GOOD ? ask_again(sitting, ended.wish) : PLAY_WISH_NONE;
     play_ended_deinit(&ended);
+    return result;
+}
+
+/* Run after run, as long as the player asks for it. */
+static int perform_all(struct stage *stage) {
+    enum play_wish wish = PLAY_WISH_NONE;
+    int result = perform(&stage->sitting, &wish);
+    while (result == CLI_GOOD && wish == PLAY_WISH_AGAIN) {
+        sitting_clear(&stage->sitting);
+        result = lay_out(stage);
+        if (result == CLI_GOOD) {
+            result = perform(&stage->sitting, &wish);
+        }
+    }
     return result;
 }
 
@@ -54,7 +85,7 @@ static int run_steps(struct stage *stage) {
     if (result == CLI_GOOD) {
         result = sitting_meet(&stage->sitting);
     }
-    return result == CLI_GOOD ? perform(&stage->sitting) : result;
+    return result == CLI_GOOD ? perform_all(stage) : result;
 }
 
 int cli_play(int argc, char **argv) {

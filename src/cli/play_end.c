@@ -104,6 +104,9 @@ static int judge_and_keep(struct play_run *run, struct play_ended *out) {
     if (status == EH_OK) {
         status = eh_report_json_pulse(out->judgement, &out->pulse, &out->json);
     }
+    if (status != EH_OK && run->wish != PLAY_WISH_NONE) {
+        return CLI_GOOD; /* he left it before there was enough of it */
+    }
     if (status != EH_OK) {
         error.status = status;
         return cli_complain_error("this run cannot be judged", &error);
@@ -113,13 +116,30 @@ static int judge_and_keep(struct play_run *run, struct play_ended *out) {
     return CLI_GOOD;
 }
 
+static bool has_strokes(const struct play_run *run) {
+    const struct eh_take *take = &run->keep->take;
+    for (size_t i = 0; i < take->count; i++) {
+        if (eh_pad_owns(run->terms.pad, take->hits[i].note)) {
+            return true;
+        }
+    }
+    return false;
+}
+
 int play_end(struct play_run *run, struct play_ended *out) {
     *out = (struct play_ended){.end = eh_practice_end(run->practice),
                                .wish = play_signals_caught() ? PLAY_WISH_STOP : run->wish};
+    const bool only_wished = run->wish != PLAY_WISH_NONE && !has_strokes(run);
+    if (only_wished) {
+        run->keep->take.count = 0; /* a hit that was no stroke is not worth a run */
+    }
     const int result =
         play_keep_end(run->keep, out->end, &run->terms, play_source_dropped(run->source));
     if (result != CLI_GOOD) {
         return result;
+    }
+    if (only_wished) {
+        return CLI_GOOD;
     }
     if (run->keep->take.count == 0) {
         return cli_complain("nothing was played, so nothing is kept; \"evenhand ports\" shows what "

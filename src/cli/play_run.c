@@ -70,6 +70,11 @@ static void follow_hit(struct play_run *run, const struct eh_hit *hit) {
  * neighbour. Every hit is kept; the pad's own are followed. Where nothing is counted the pad's
  * first one opens the run. */
 static void take_hit(struct play_run *run, struct eh_hit hit) {
+    const enum eh_control control = eh_control_feed(&run->control, run->terms.pad, &hit, false);
+    if (control != EH_CONTROL_NONE && run->wish == PLAY_WISH_NONE) {
+        run->wish = play_wish_of(control);
+        eh_practice_stop(run->practice, EH_END_STOPPED);
+    }
     if (!run->open && !eh_pad_owns(run->terms.pad, hit.note)) {
         return;
     }

@@ -2,6 +2,7 @@
 #ifndef EVENHAND_CLI_PLAY_RUN_H
 #define EVENHAND_CLI_PLAY_RUN_H
 
+#include "evenhand/control.h"
 #include "evenhand/judgement.h"
 #include "play_click.h"
 #include "play_clock.h"
@@ -31,6 +32,7 @@ struct play_run {
     size_t hit_count;
     int64_t last_ns; /* of the last hit */
     enum play_wish wish;
+    struct eh_control_watch control;
 
     /* How far the sound has fallen behind its schedule: after a gap in the sound all later clicks
      * are late, and the player with them. */

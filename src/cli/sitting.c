@@ -9,6 +9,8 @@
 /* How often a rest looks up. */
 static const int64_t rest_step_ns = 20 * EH_NS_PER_MS;
 
+enum { REST_BATCH = 64 };
+
 int sitting_lay(struct sitting *sitting, const struct sitting_piece *piece) {
     sitting->piece = *piece;
     const int result =
@@ -108,18 +110,37 @@ int sitting_play(struct sitting *sitting, struct play_ended *out) {
     return play_end(&sitting->run, out);
 }
 
+/* What the player hits in a rest; the demo player has nothing to hit. */
+static enum play_wish look_at_pad(struct sitting *sitting, struct eh_control_watch *watch) {
+    struct eh_hit batch[REST_BATCH];
+    enum play_wish wish = PLAY_WISH_NONE;
+    size_t n = sitting->source.midi != NULL ? REST_BATCH : 0;
+    while (n == REST_BATCH) {
+        n = play_source_poll(&sitting->source, 0, 0, batch, REST_BATCH);
+        for (size_t i = 0; i < n; i++) {
+            const enum eh_control control = eh_control_feed(watch, &sitting->pad, &batch[i], true);
+            wish = control != EH_CONTROL_NONE ? play_wish_of(control) : wish;
+        }
+    }
+    return wish;
+}
+
 enum play_wish sitting_rest(struct sitting *sitting, double seconds) {
     struct play_clock clock = {.is_virtual = false};
+    struct eh_control_watch watch = {.any_stroke = false};
+    enum play_wish wish = PLAY_WISH_NONE;
     const int64_t begun_ns = play_clock_now(&clock);
     const int64_t until_ns =
         begun_ns + (sitting->options.fast ? 0 : (int64_t)(seconds * (double)EH_NS_PER_S));
     play_signals_catch();
-    for (int64_t now_ns = begun_ns; now_ns < until_ns && !play_signals_caught();
+    for (int64_t now_ns = begun_ns;
+         now_ns < until_ns && !play_signals_caught() && wish == PLAY_WISH_NONE;
          now_ns = play_clock_now(&clock)) {
         play_clock_wait(&clock,
                         until_ns - now_ns < rest_step_ns ? until_ns : now_ns + rest_step_ns);
+        wish = look_at_pad(sitting, &watch);
     }
-    return play_signals_caught() ? PLAY_WISH_STOP : PLAY_WISH_NONE;
+    return play_signals_caught() ? PLAY_WISH_STOP : wish;
 }
 
 void sitting_clear(struct sitting *sitting) {

@@ -11,7 +11,7 @@
 
 _Static_assert((int)EH_PAD_LINE_MAX == (int)INI_LINE_MAX, "the header promises it");
 
-enum { KEYS_MAX = 32, ZONES = EH_ZONE_RIGHT + 1 };
+enum { KEYS_MAX = 32, ZONES = EH_ZONE_RIGHT + 1, CONTROLS = EH_CONTROL_COUNT };
 
 /* Keys that are not numbers; each zone is one too. */
 enum named { NAMED_NAME, NAMED_CALIBRATED, NAMED_MAP, NAMED_POINT, NAMED_MAX };
@@ -30,11 +30,17 @@ struct reading {
     int seen_named[NAMED_MAX];
     bool seen_notes;
     int note_line[128]; /* where a note was named */
+    int seen_control[EH_CONTROL_COUNT];
 };
 
 const char *eh_zone_key(enum eh_zone zone) {
     static const char *const keys[ZONES] = {"", "head", "rim", "cross", "left", "right"};
     return (int)zone > 0 && (int)zone < ZONES ? keys[zone] : "";
+}
+
+const char *eh_control_key(enum eh_control control) {
+    static const char *const keys[EH_CONTROL_COUNT] = {"", "again", "next", "stop"};
+    return (int)control > 0 && control < EH_CONTROL_COUNT ? keys[control] : "";
 }
 
 /* ---- Notes ---- */
@@ -76,6 +82,27 @@ static void take_zone(struct reading *r, enum eh_zone zone, const char *value) {
         }
         p += gap + digits;
     }
+}
+
+static void take_control(struct reading *r, enum eh_control control, const char *value) {
+    const char *name = eh_control_key(control);
+    double note = 0.0;
+    if (!ini_first_time(&r->ini, &r->seen_control[control], "controls", name) ||
+        !ini_number(&r->ini, "controls", name, value, 0.0, 127.0, &note)) {
+        return;
+    }
+    if (note != (double)(int)note) {
+        ini_complain(&r->ini, EH_BAD_SYNTAX,
+                     "\"%s\" expects one MIDI note such as 50, found \"%s\"", name, value);
+        return;
+    }
+    const enum eh_control other = eh_pad_control(r->pad, (uint8_t)note);
+    if (other != EH_CONTROL_NONE) {
+        ini_complain(&r->ini, EH_OUT_OF_RANGE, "note %d means \"%s\" already", (int)note,
+                     eh_control_key(other));
+        return;
+    }
+    r->pad->controls[control] = (uint8_t)((int)note + 1);
 }
 
 /* ---- Other values ---- */
@@ -150,7 +177,7 @@ static void take_named(struct reading *r, enum named key, const char *value) {
 /* ---- Keys ---- */
 
 static void unknown(struct reading *r, const char *section, const char *name) {
-    struct ini_key all[KEYS_MAX + NAMED_MAX + ZONES];
+    struct ini_key all[KEYS_MAX + NAMED_MAX + ZONES + CONTROLS];
     size_t n = 0;
     size_t count = 0;
     const struct pad_key *keys = pad_keys(&count);
@@ -162,6 +189,9 @@ static void unknown(struct reading *r, const char *section, const char *name) {
     }
     for (int z = 1; z < ZONES; z++) {
         all[n++] = (struct ini_key){"notes", eh_zone_key((enum eh_zone)z)};
+    }
+    for (int c = 1; c < CONTROLS; c++) {
+        all[n++] = (struct ini_key){"controls", eh_control_key((enum eh_control)c)};
     }
     ini_unknown(&r->ini, all, n, "pad", section, name);
 }
@@ -200,6 +230,13 @@ static void take_key(void *user, const char *section, const char *name, const ch
             return;
         }
     }
+    for (int c = 1; c < CONTROLS; c++) {
+        if (strcmp(section, "controls") == 0 &&
+            strcmp(name, eh_control_key((enum eh_control)c)) == 0) {
+            take_control(r, (enum eh_control)c, value);
+            return;
+        }
+    }
     unknown(r, section, name);
 }
 
@@ -235,6 +272,22 @@ static void check_order(struct reading *r) {
     ordered(r, "range", "floor_velocity", p->floor_velocity <= p->top_velocity, "top_velocity");
 }
 
+/* Whichever section comes first. */
+static void check_controls(struct reading *r) {
+    for (int c = EH_CONTROL_AGAIN; c < EH_CONTROL_COUNT; c++) {
+        const int note = r->pad->controls[c] - 1;
+        if (note >= 0 && eh_pad_owns(r->pad, (uint8_t)note)) {
+            r->ini.line = r->seen_control[c];
+            ini_complain(
+                &r->ini, EH_OUT_OF_RANGE,
+                "\"%s\" cannot be note %d: the pad is played on it ([notes]); choose a pad "
+                "or rim that the exercises do not need",
+                eh_control_key((enum eh_control)c), note);
+            return;
+        }
+    }
+}
+
 enum eh_status eh_pad_parse(struct eh_pad *out, const char *text, size_t length,
                             struct eh_error *error) {
     struct eh_pad pad;
@@ -243,6 +296,7 @@ enum eh_status eh_pad_parse(struct eh_pad *out, const char *text, size_t length,
     eh_error_clear(error);
     (void)ini_read(&r.ini, text, length, take_key, &r);
     check_order(&r);
+    check_controls(&r);
     if (r.ini.status == EH_OK) {
         *out = pad;
     }

@@ -51,6 +51,18 @@ static void print_zone(struct eh_text *out, const struct eh_pad *pad, enum eh_zo
     eh_text_add_char(out, '\n');
 }
 
+/* The section stands only where there is something in it. */
+static void print_controls(struct eh_text *out, const struct eh_pad *pad) {
+    const char *section = "\n[controls]\n";
+    for (int c = EH_CONTROL_AGAIN; c < EH_CONTROL_COUNT; c++) {
+        if (pad->controls[c] > 0) {
+            eh_text_printf(out, "%s%s = %d\n", section, eh_control_key((enum eh_control)c),
+                           pad->controls[c] - 1);
+            section = "";
+        }
+    }
+}
+
 static void print_points(struct eh_text *out, const struct eh_level_map *map) {
     for (size_t i = 0; i < map->count; i++) {
         eh_text_add(out, "point = ");
@@ -73,6 +85,7 @@ void eh_pad_print(const struct eh_pad *pad, struct eh_text *out) {
     for (int z = EH_ZONE_HEAD; z <= EH_ZONE_RIGHT; z++) {
         print_zone(out, pad, (enum eh_zone)z);
     }
+    print_controls(out, pad);
     size_t count = 0;
     const struct pad_key *keys = pad_keys(&count);
     for (size_t i = 0; i < count; i++) {

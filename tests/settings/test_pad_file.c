@@ -13,6 +13,7 @@ static enum eh_status parse(struct eh_pad *pad, const char *text, struct eh_erro
 static void expect_same(const struct eh_pad *a, const struct eh_pad *b) {
     cr_expect_str_eq(a->name, b->name);
     cr_expect_arr_eq(a->zones, b->zones, sizeof a->zones);
+    cr_expect_arr_eq(a->controls, b->controls, sizeof a->controls);
     cr_expect_eq(a->calibrated_utc_s, b->calibrated_utc_s);
     size_t count = 0;
     const struct pad_key *keys = pad_keys(&count);
@@ -67,6 +68,8 @@ Test(pad_file, printed_and_parsed_again_is_the_same) {
     struct eh_pad pads[2];
     eh_pad_init_default(&pads[0]);
     pads[1] = odd_pad();
+    pads[1].controls[EH_CONTROL_NEXT] = 3 + 1;
+    pads[1].controls[EH_CONTROL_STOP] = 5 + 1;
     for (size_t i = 0; i < 2; i++) {
         struct eh_pad again;
         struct eh_error error;
@@ -131,6 +134,14 @@ Test(pad_file, each_mistake_is_told_with_its_line_and_leaves_the_pad_alone) {
         {"[range]\ntop_velocity = 129\n", EH_OUT_OF_RANGE, 2, "between 1 and 128"},
         {"[notes]\nhead = 38\nrim = 40 38\n", EH_OUT_OF_RANGE, 3, "note 38 stands in line 2"},
         {"[notes]\nhead = 38 38\n", EH_OUT_OF_RANGE, 2, "note 38"},
+        {"[controls]\nagain = 38\n", EH_OUT_OF_RANGE, 2, "played on it"},
+        {"[controls]\nnext = 50\nstop = 51\n[notes]\nhead = 51\n", EH_OUT_OF_RANGE, 3, "\"stop\""},
+        {"[controls]\nnext = 50\nstop = 50\n", EH_OUT_OF_RANGE, 3, "means \"next\" already"},
+        {"[controls]\nnext = 50\nnext = 51\n", EH_BAD_SYNTAX, 3, "line 2"},
+        {"[controls]\nnext = 50 51\n", EH_BAD_SYNTAX, 2, "50 51"},
+        {"[controls]\nnext = 50.5\n", EH_BAD_SYNTAX, 2, "one MIDI note"},
+        {"[controls]\nnext = 128\n", EH_OUT_OF_RANGE, 2, "between 0 and 127"},
+        {"[controls]\nstopp = 50\n", EH_NOT_FOUND, 2, "nearest: \"stop\""},
         {"[notes]\nhead = 128\n", EH_OUT_OF_RANGE, 2, "0 to 127"},
         {"[notes]\nhead = 99999999999999999999\n", EH_OUT_OF_RANGE, 2, "0 to 127"},
         {"[notes]\nhead = -1\n", EH_BAD_SYNTAX, 2, "MIDI notes"},
