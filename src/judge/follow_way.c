@@ -197,40 +197,136 @@ static double aside_cost(const struct course_ground *g, const struct course_way 
     return follow_extra_cost((int32_t)hits) + follow_missed_cost((int32_t)left);
 }
 
-static enum eh_status follow_laid(struct followed *followed, const struct course_ground *g,
-                                  const struct course_way *way, const struct eh_take *take,
-                                  const struct eh_pad *pad) {
+/* A way, the plan that is laid along it, and what was found when that was followed. */
+struct trial {
     struct course_laid laid;
-    struct followed along = {0};
+    struct followed along;
+    size_t aside;
+};
+
+static void trial_deinit(struct trial *t) {
+    followed_deinit(&t->along);
+    course_laid_deinit(&t->laid);
+}
+
+static enum eh_status try_way(struct trial *t, const struct course_ground *g,
+                              const struct course_way *way, const struct eh_take *take,
+                              const struct eh_pad *pad) {
     const struct follow_hint straight = {.straight = true};
-    size_t aside = 0;
-    enum eh_status status = course_lay(&laid, g, way);
-    if (status == EH_OK && laid.plan.due_count > 0) {
-        status = follow_whole(&along, &laid.plan, take, pad, &straight);
-        if (status == EH_OK) {
-            along.cost += way->count == 1 ? own_clock_cost : leap_cost * (double)(way->count - 1);
-            aside = hits_aside(&along, g->plan, take);
-            along.cost += aside_cost(g, way, aside);
-        }
-        if (status == EH_OK && along.cost < followed->cost) {
-            struct followed home = *followed;
-            home.courses = NULL;
-            home.course_count = 0;
-            if (join_courses(&home, &along, g, way, &laid) &&
-                bring_home(&home, &along, &laid, g->plan, take)) {
-                free(followed->courses);
-                home.cost = along.cost;
-                home.agreement =
-                    follow_agreement(&along, &laid.plan, take, pad, different_leaps(way), aside);
-                *followed = home;
-            } else {
-                free(home.courses);
-                status = EH_NO_MEMORY;
+    *t = (struct trial){0};
+    enum eh_status status = course_lay(&t->laid, g, way);
+    if (status == EH_OK && t->laid.plan.due_count > 0) {
+        status = follow_whole(&t->along, &t->laid.plan, take, pad, &straight);
+    }
+    if (status != EH_OK || t->laid.plan.due_count == 0) {
+        t->along.cost = INFINITY;
+        return status;
+    }
+    t->aside = hits_aside(&t->along, g->plan, take);
+    t->along.cost += way->count == 1 ? own_clock_cost : leap_cost * (double)(way->count - 1);
+    t->along.cost += aside_cost(g, way, t->aside);
+    return EH_OK;
+}
+
+/* Of the whole bars of stretches S - 1 and S that are as long as BACK cells, the one that was
+ * played worst: the beat after its end, or -1 where none was played poorly. */
+static int64_t end_of_poor_bar(const struct trial *t, const struct course_ground *g,
+                               const struct course_way *way, const struct eh_take *take, size_t s,
+                               uint32_t back) {
+    int64_t end = -1;
+    double least = poor_worth;
+    size_t bar = 0;
+    size_t hit = 0;
+    for (size_t i = 0; i <= s; i++) {
+        const struct course_stretch *stretch = &way->stretches[i];
+        for (uint32_t k = 0; k < stretch->count;) {
+            const struct course_cell *cells = &g->cells[stretch->first_cell + k];
+            uint32_t length = 1;
+            while (k + length < stretch->count && !cells[length].bar_line) {
+                length++;
             }
+            const double w = worth(&t->laid, &t->along, take, bar++, &hit);
+            if (i + 1 >= s && cells[0].bar_line && length == back && w < least) {
+                least = w;
+                end = (int64_t)stretch->first_beat + k + length;
+            }
+            k += length;
         }
     }
-    followed_deinit(&along);
-    course_laid_deinit(&laid);
+    return end;
+}
+
+/* Where bars are alike any of them may be the one that was played again. When something else was
+ * played for a bar, it is that bar: the leap is moved there where it costs no more. */
+static const double tie_cost = 1.0;
+
+static enum eh_status slide_leap(struct trial *best, const struct course_ground *g,
+                                 struct course_way *way, const struct eh_take *take,
+                                 const struct eh_pad *pad, size_t s) {
+    struct course_stretch *before = &way->stretches[s - 1];
+    struct course_stretch *after = &way->stretches[s];
+    const struct course_stretch kept[2] = {*before, *after};
+    const int64_t at = after->first_beat;
+    if (before->first_beat + before->count != at || leap_from(before) <= after->first_cell) {
+        return EH_OK;
+    }
+    const int64_t end =
+        end_of_poor_bar(best, g, way, take, s, leap_from(before) - after->first_cell);
+    const int64_t by = end - at;
+    const int64_t cell = (int64_t)after->first_cell + by;
+    if (end < 0 || by == 0 || end <= before->first_beat || by >= after->count || cell < 0) {
+        return EH_OK;
+    }
+    before->count = (uint32_t)(before->count + by);
+    after->first_beat = (uint32_t)end;
+    after->first_cell = (uint32_t)cell;
+    after->count = (uint32_t)(after->count - by);
+    struct trial moved;
+    const enum eh_status status = try_way(&moved, g, way, take, pad);
+    if (status == EH_OK && moved.along.cost < best->along.cost + tie_cost) {
+        const struct trial swap = *best;
+        *best = moved;
+        moved = swap;
+    } else {
+        *before = kept[0];
+        *after = kept[1];
+    }
+    trial_deinit(&moved);
+    return status;
+}
+
+static enum eh_status adopt(struct followed *followed, const struct trial *t,
+                            const struct course_ground *g, const struct course_way *way,
+                            const struct eh_take *take, const struct eh_pad *pad) {
+    struct followed home = *followed;
+    home.courses = NULL;
+    home.course_count = 0;
+    if (!join_courses(&home, &t->along, g, way, &t->laid) ||
+        !bring_home(&home, &t->along, &t->laid, g->plan, take)) {
+        free(home.courses);
+        return EH_NO_MEMORY;
+    }
+    free(followed->courses);
+    home.cost = t->along.cost;
+    home.agreement =
+        follow_agreement(&t->along, &t->laid.plan, take, pad, different_leaps(way), t->aside);
+    *followed = home;
+    return EH_OK;
+}
+
+static enum eh_status follow_laid(struct followed *followed, const struct course_ground *g,
+                                  struct course_way *way, const struct eh_take *take,
+                                  const struct eh_pad *pad) {
+    struct trial best;
+    enum eh_status status = try_way(&best, g, way, take, pad);
+    const bool cheaper = status == EH_OK && best.along.cost < followed->cost;
+    for (size_t s = 1; cheaper && status == EH_OK && s < way->count; s++) {
+        status = slide_leap(&best, g, way, take, pad, s);
+    }
+    if (cheaper && status == EH_OK) {
+        status = adopt(followed, &best, g, way, take, pad);
+    }
+    trial_deinit(&best);
     return status;
 }
 

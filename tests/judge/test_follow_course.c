@@ -272,6 +272,28 @@ static void expect_stop(const char *text, int seed, int last, double share, doub
     drop(&o);
 }
 
+/* Where bars are alike, the one that was added is the one that is not played as written, and no
+ * other is called played twice for it. */
+Test(follow_course, a_bar_added_among_like_bars_is_found_where_it_was) {
+    struct eh_exercise *exercise = parse_exercise(
+        "metre: 4/4\n|: 8:lR rL lR rL lR rL lR rL :|x11\n| 8:lR rL lR rL lR rL 4:lR |\n");
+    cr_assert_not_null(exercise);
+    for (int i = 0; i < 8; i++) {
+        struct eh_plan plan = plan_at(exercise, 80.0 + 10.0 * i, 2000.0, 1);
+        struct player player = player_default((uint64_t)i + 5);
+        add_a_bar(&player, &plan);
+        struct performance p;
+        player_play(&player, &plan, &p);
+        struct outcome o = follow_whole_take(&plan, &p);
+        const double f = performance_f(&p, &plan, o.matches);
+        cr_expect_geq(f, 0.98, "bar %d: F %.4f", place(&player, &plan) + 1, f);
+        drop(&o);
+        performance_free(&p);
+        eh_plan_deinit(&plan);
+    }
+    eh_exercise_free(exercise);
+}
+
 /* Who breaks off within a bar, or within a beat, has not gone on to the last bar. */
 Test(follow_course, a_run_broken_off_among_like_bars_is_no_skip) {
     for (int i = 0; i < 24; i++) {
