@@ -21,10 +21,11 @@ static const double loud_db = 3.0;
 static const double soft_db = 0.5;
 static const double misplaced_weight = 0.5;
 static const double mean_gain = 0.12;
-/* How far the distance between two neighbouring strokes strays from the written one, in units of at
- * least 15 ms, squared, at most 3. Its mean is 0.13 for players, and in one learner's run of a
- * hundred over 0.38 (tools/measure-judge); triplets matched to 16ths reach 1. What it is over 0.35
- * counts as that share of strokes left out. */
+/* How far the distance between two neighbouring strokes strays from the written one in the same
+ * way in every beat, in units of at least 15 ms, squared, at most 3: somebody whose strokes stray
+ * at random is unsteady, and plays this exercise. With what is random its mean is 0.13 for players,
+ * and in one learner's run of a hundred over 0.38 (tools/measure-judge); triplets matched to 16ths
+ * reach 1. What it is over 0.35 counts as that share of strokes left out. */
 static const double uneven_unit_ns = 15e6;
 static const double uneven_most = 3.0;
 static const double usual_uneven = 0.35;
@@ -32,9 +33,13 @@ static const double usual_uneven = 0.35;
 /* With less than this nobody can say that it was something else. */
 static const double least_apart = 12.0;
 
+/* Places in a quarter note. */
+enum { PLACES = 24 };
+
 struct tally {
     double found, missed, misplaced, mean_db;
-    double uneven, pairs; /* neighbours that were both found, and the sum of how they stray */
+    double squares;                       /* of how far neighbours stray that were both found */
+    double strays[PLACES], pairs[PLACES]; /* the same, not squared, by place in the beat */
     int run;
 };
 
@@ -66,13 +71,39 @@ static void take_pair(struct tally *t, const struct followed *f, const struct eh
     const double unit = fmax(fmin(follow_unit_ns(plan->due[before].spacing_ns),
                                   follow_unit_ns(plan->due[due].spacing_ns)),
                              uneven_unit_ns);
-    const double strays = away_ns(f, plan, take, due) - away_ns(f, plan, take, before);
-    t->uneven += fmin(strays * strays / (4.0 * unit * unit), uneven_most);
-    t->pairs += 1.0;
+    const double away = away_ns(f, plan, take, due) - away_ns(f, plan, take, before);
+    const double most = sqrt(uneven_most);
+    const double strays = fmax(fmin(away / (2.0 * unit), most), -most);
+    const eh_ticks in_beat =
+        ((plan->due[due].at % EH_TICKS_PER_QUARTER) + EH_TICKS_PER_QUARTER) % EH_TICKS_PER_QUARTER;
+    const size_t place = (size_t)(in_beat * PLACES / EH_TICKS_PER_QUARTER);
+    t->squares += strays * strays;
+    t->strays[place] += strays;
+    t->pairs[place] += 1.0;
+}
+
+/* The mean square of what is the same in every beat; what is random is taken out of it: between
+ * and within the places, as in an analysis of variance with random effects. */
+static double same_uneven(const struct tally *t) {
+    double between = 0.0;
+    double pairs = 0.0;
+    double places = 0.0;
+    for (size_t i = 0; i < PLACES; i++) {
+        if (t->pairs[i] > 0.0) {
+            between += t->strays[i] * t->strays[i] / t->pairs[i];
+            pairs += t->pairs[i];
+            places += 1.0;
+        }
+    }
+    if (pairs <= places) {
+        return 0.0;
+    }
+    const double within = fmax(t->squares - between, 0.0) / (pairs - places);
+    return fmax(between - places * within, 0.0) / pairs;
 }
 
 static double uneven_cost(const struct tally *t) {
-    return t->pairs > 0.0 ? t->found * fmax(t->uneven / t->pairs - usual_uneven, 0.0) : 0.0;
+    return t->found * fmax(same_uneven(t) - usual_uneven, 0.0);
 }
 
 static double leap_cost(size_t leaps) {
