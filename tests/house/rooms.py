@@ -34,7 +34,7 @@ HEADER_ROOM = {
     "calibrate": "calibrate",
     "follow": "judge", "free_follow": "judge", "free_tempo": "judge", "judgement": "judge", "places": "judge", "plan": "judge", "rule": "judge", "tempo_course": "judge", "style": "judge",
     "settings": "settings", "pad_file": "settings",
-    "control": "practice", "demo": "practice", "demo_pad": "practice", "practice": "practice", "pad_guide": "practice", "silent": "practice",
+    "care": "practice", "control": "practice", "demo": "practice", "demo_pad": "practice", "practice": "practice", "pad_guide": "practice", "silent": "practice",
     "contrast": "ladder", "held": "ladder", "ladder": "ladder", "offer": "ladder", "pool": "ladder",
     "pulse": "pulse",
     "agenda": "agenda",
