@@ -65,10 +65,10 @@ void play_print_faults(const char *option) {
         printf("%g to %g %s\n", names[i].low, names[i].high, names[i].unit);
     }
     puts("\n@TEMPO behind it (late-left-seconds:30@92): it shows only above that tempo, in\n"
-         "quarter notes a minute. /BARS last (late-left-seconds/5-8, missed:20@92/13): only\n"
-         "in these written bars; a tempo changes the first time they come, stop, skip,\n"
-         "repeat and wait happen where the first begins. Several faults stand with commas\n"
-         "between them.");
+         "quarter notes a minute. /BARS last (late-left-seconds/5-8, missed:20@92/13):\n"
+         "only in these written bars; a tempo changes the first time they come, stop,\n"
+         "skip, repeat and wait happen where the first begins. Several faults stand with\n"
+         "commas between them.");
     puts("\nWithout a fault it plays like a good player: nobody is a machine.");
 }
 

@@ -85,7 +85,7 @@ static const struct eh_demo_name names[] = {
     {"wait", EH_DEMO_WAIT, 0, NAN, 1, 64, "beats",
      "waits in the middle, goes on where it was (else a bar)"},
     {"own-tempo", EH_DEMO_OWN_TEMPO, 0, 4, -30, 30, "%",
-     "without the click the beat goes its own way (bars of \"pulse\")"},
+     "without the click the beat goes its own way (pulse)"},
     {"rim", EH_DEMO_RIM, 0, 25, 0.1, 100, "% of the strokes", "strokes catch the rim"},
 };
 
