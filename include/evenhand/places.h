@@ -11,8 +11,10 @@
  * half-widths; then the next that shares no bar with it, and so on: the maximum of a scan lies at
  * the place of a change (Olshen, Venkatraman, Lucito & Wigler 2004, Biostatistics 5, 557-572, who
  * look for segments in this way). Where the whole run fails, a stretch has to be further beyond by
- * one standard error; else the fault is throughout. A buzz is called gapped for one gap in ten:
- * such a stretch is cut to the bars that the judge names, if these fail by themselves.
+ * one standard error; else the fault is throughout. Its ends are settled bar by bar: bars whose own
+ * estimate is fine are left out at the edges, bars beyond the same limit beside it are taken in. A
+ * buzz is called gapped for one gap in ten: such a stretch is cut to the bars that the judge names,
+ * if these fail by themselves.
  *
  * Pure; any thread. */
 #ifndef EVENHAND_PLACES_H
@@ -29,7 +31,8 @@ enum { EH_PLACES_MAX = 6 };
 /* Written bars in which an aspect surely fails. */
 struct eh_place {
     int32_t first_bar, last_bar;
-    struct eh_finding finding; /* of these bars alone; LOW and HIGH as widened; no BARS */
+    struct eh_finding finding; /* of these bars alone; LOW and HIGH as widened; no BARS. Of both
+                                  hands where the bars have too few strokes to tell them apart */
 };
 
 /* One finding of the run, and where it lies. */

@@ -3,38 +3,17 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "places_scan.h"
 #include "places_sure.h"
-#include "slice.h"
 
 /* Lengths in bars: steps of a half and a third, as far as they are shorter than the run. */
 static const int32_t lengths[] = {1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64, 96, 128};
 
-enum { LENGTHS = sizeof lengths / sizeof lengths[0], KEYS = EH_ASPECT_COUNT * 4 };
+enum { LENGTHS = sizeof lengths / sizeof lengths[0] };
 
 /* A stretch has to be surer than a fault of the whole run by so many standard errors: of so many
  * stretches some are by chance. A choice of ours. */
 static const double better = 1.0;
-
-/* How one question came out in one stretch. */
-struct look {
-    int32_t first, last;
-    uint8_t key;
-    double sure; /* how far beyond the limit, in standard errors; 0 or less: it is not */
-};
-
-/* All of a key's stretches are looked at side by side, so their number is known at the end. */
-struct scan {
-    const struct eh_judgement *judgement;
-    struct slice slice;
-    int32_t first, last; /* written bars of the run */
-    struct look *looks;  /* owned; those that fail by themselves */
-    size_t count, capacity;
-    uint32_t stretches[KEYS];
-};
-
-static uint8_t key_of(const struct eh_finding *f) {
-    return (uint8_t)(f->aspect * 4 + f->side);
-}
 
 /* Levels against marks are a question to the whole run, and so is its tempo. */
 static bool is_looked_for(const struct eh_finding *f) {
@@ -64,7 +43,10 @@ static enum eh_status note_findings(struct scan *scan, const struct eh_judgement
     enum eh_status status = EH_OK;
     for (size_t i = 0; i < of->finding_count && status == EH_OK; i++) {
         const struct eh_finding *f = &of->findings[i];
-        const struct look look = {first, last, key_of(f), places_sure(scan->judgement, f)};
+        const struct look look = {first, last, places_key(f), places_sure(scan->judgement, f)};
+        if (first == last) {
+            places_note_side(scan, first, f);
+        }
         if (!is_looked_for(f) || !isfinite(f->value) || (double)f->n < style->least_n) {
             continue;
         }
@@ -119,25 +101,35 @@ static const struct look *surest(const struct scan *scan, const struct eh_locate
     return best;
 }
 
-/* Its finding once more. */
-static enum eh_status find_again(struct scan *scan, uint8_t key, int32_t first, int32_t last,
+static const struct eh_finding *find_key(const struct eh_judgement *part, uint8_t key) {
+    for (size_t i = 0; i < part->finding_count; i++) {
+        if (places_key(&part->findings[i]) == key) {
+            return &part->findings[i];
+        }
+    }
+    return NULL;
+}
+
+enum eh_status places_find_again(struct scan *scan, uint8_t key, int32_t first, int32_t last,
                                  struct eh_place *out) {
     enum eh_status status = EH_OK;
     *out = (struct eh_place){.first_bar = first, .last_bar = last};
     if (!slice_measure(&scan->slice, first, last, &status)) {
         return status;
     }
-    for (size_t i = 0; i < scan->slice.part->finding_count; i++) {
-        if (key_of(&scan->slice.part->findings[i]) == key) {
-            out->finding = scan->slice.part->findings[i];
-        }
+    const struct eh_finding *found = find_key(scan->slice.part, key);
+    if (found == NULL) {
+        found = find_key(scan->slice.part, (uint8_t)(key / 4 * 4 + EH_SIDE_BOTH));
+    }
+    if (found != NULL) {
+        out->finding = *found;
     }
     return EH_OK;
 }
 
-/* A buzz is called gapped for one gap in ten, so bars at the edges that are fine by themselves
- * hardly weaken that: they are left out where the judge names all of the others, and these fail by
- * themselves. That there is a fault the longer stretch has made sure. */
+/* A buzz is called gapped for one gap in ten, so many bars at the edges may be fine: they are left
+ * out where the judge names all of the others, and these fail by themselves. That there is a fault
+ * the longer stretch has made sure. */
 static enum eh_status trim(struct scan *scan, uint8_t key, struct eh_place *place,
                            bool *out_trimmed) {
     enum { NAMED_MOST = 6 };
@@ -147,7 +139,7 @@ static enum eh_status trim(struct scan *scan, uint8_t key, struct eh_place *plac
         return EH_OK;
     }
     const enum eh_status status =
-        find_again(scan, key, f->bars[0], f->bars[f->bar_count - 1], &less);
+        places_find_again(scan, key, f->bars[0], f->bars[f->bar_count - 1], &less);
     if (status == EH_OK && less.finding.fault == EH_FAULT_YES) {
         *place = less;
         *out_trimmed = true;
@@ -156,14 +148,18 @@ static enum eh_status trim(struct scan *scan, uint8_t key, struct eh_place *plac
 }
 
 /* The place of LOOK, its interval the one that all stretches have together. */
-static enum eh_status take_place(struct scan *scan, const struct look *look, uint32_t stretches,
-                                 struct eh_place *out) {
+static enum eh_status take_place(struct scan *scan, const struct look *look,
+                                 const struct eh_located *l, struct eh_place *out) {
+    const double least = places_least_sure(l->stretches);
     bool trimmed = false;
-    enum eh_status status = find_again(scan, look->key, look->first, look->last, out);
+    enum eh_status status = places_find_again(scan, look->key, look->first, look->last, out);
     if (status == EH_OK) {
         status = trim(scan, look->key, out, &trimmed);
     }
-    places_widen(scan->judgement, trimmed ? 1 : stretches, &out->finding);
+    if (status == EH_OK && !trimmed) {
+        status = places_settle_ends(scan, look->key, least, l, out, &trimmed);
+    }
+    places_widen(scan->judgement, trimmed ? 1 : l->stretches, &out->finding);
     out->finding.bar_count = 0;
     return status;
 }
@@ -188,7 +184,7 @@ static double whole_sure(const struct scan *scan, uint8_t key) {
 }
 
 static enum eh_status locate(struct scan *scan, struct eh_located *l) {
-    const uint8_t key = key_of(&l->finding);
+    const uint8_t key = places_key(&l->finding);
     l->stretches = scan->stretches[key];
     const double least = places_least_sure(l->stretches);
     const double whole = l->finding.of_bars ? 0.0 : whole_sure(scan, key);
@@ -200,7 +196,7 @@ static enum eh_status locate(struct scan *scan, struct eh_located *l) {
             l->throughout = look != NULL;
             break;
         }
-        status = take_place(scan, look, l->stretches, &place);
+        status = take_place(scan, look, l, &place);
         if (status == EH_OK) {
             insert(l, &place);
         }
@@ -214,7 +210,7 @@ static enum eh_status locate(struct scan *scan, struct eh_located *l) {
 
 static bool has_key(const struct eh_places *places, uint8_t key) {
     for (size_t i = 0; i < places->count; i++) {
-        if (key_of(&places->located[i].finding) == key) {
+        if (places_key(&places->located[i].finding) == key) {
             return true;
         }
     }
@@ -239,7 +235,7 @@ static void drop_said(const struct eh_places *places, struct eh_located *both) {
 }
 
 static void locate_others(struct scan *scan, struct eh_places *out, enum eh_status *status) {
-    for (int key = 0; key < KEYS && *status == EH_OK; key++) {
+    for (int key = 0; key < PLACES_KEYS && *status == EH_OK; key++) {
         struct eh_located *l = &out->located[out->count];
         if (scan->stretches[key] == 0 || has_key(out, (uint8_t)key) ||
             out->count == EH_FINDINGS_MAX) {
@@ -290,6 +286,8 @@ enum eh_status eh_places_find(struct eh_places *out, const struct eh_judgement *
     enum eh_status status =
         out->located == NULL ? EH_NO_MEMORY : slice_init(&scan.slice, judgement);
     find_ends(&scan);
+    scan.sides = calloc((size_t)(scan.last - scan.first + 1) * PLACES_KEYS, sizeof *scan.sides);
+    status = scan.sides == NULL ? EH_NO_MEMORY : status;
     if (status == EH_OK) {
         status = look_everywhere(&scan);
     }
@@ -298,6 +296,7 @@ enum eh_status eh_places_find(struct eh_places *out, const struct eh_judgement *
     }
     slice_deinit(&scan.slice);
     free(scan.looks);
+    free(scan.sides);
     if (status != EH_OK) {
         eh_places_deinit(out);
     }

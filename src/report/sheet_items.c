@@ -26,6 +26,18 @@ static void add(struct sheet_desk *desk, const struct sheet_fault *fault) {
     faults->list[at] = *fault;
 }
 
+static bool is_listed(const struct sheet_desk *desk, const struct eh_place *place) {
+    for (size_t i = 0; i < desk->faults.count; i++) {
+        const struct eh_place *other = desk->faults.list[i].place;
+        if (other != NULL && other->finding.aspect == place->finding.aspect &&
+            other->finding.side == place->finding.side && other->first_bar == place->first_bar &&
+            other->last_bar == place->last_bar) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static void add_located(struct sheet_desk *desk, const struct eh_located *l) {
     const bool all = l->finding.fault == EH_FAULT_YES && l->place_count == 0;
     if (all) {
@@ -33,6 +45,9 @@ static void add_located(struct sheet_desk *desk, const struct eh_located *l) {
         add(desk, &fault);
     }
     for (size_t i = 0; i < l->place_count; i++) {
+        if (is_listed(desk, &l->places[i])) {
+            continue; /* of both hands, found for either */
+        }
         const struct sheet_fault fault = {l, &l->places[i], NULL,
                                           report_weight(&l->places[i].finding)};
         add(desk, &fault);
