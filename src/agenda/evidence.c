@@ -2,6 +2,9 @@
 
 #include <math.h>
 
+#include "evenhand/pool.h"
+#include "together.h"
+
 enum { LOOP_BARS = 4, TEMPI_MAX = 64 };
 
 /* A run of two weeks ago counts for half: a choice of ours. */
@@ -49,6 +52,7 @@ size_t evidence_fault(const struct eh_agenda_input *input, struct question *ques
         struct question own = *question;
         own.verdict = f->verdict;
         own.direction = f->direction;
+        own.above = !(f->value < f->limit_low);
         const size_t count = count_shown(input, &own);
         if (count > most) {
             most = count;
@@ -73,20 +77,56 @@ const struct eh_finding *eh_agenda_answer(const struct eh_finding *found,
     return together;
 }
 
+const struct eh_finding *evidence_measured(const struct eh_agenda_run *run,
+                                           const struct question *question) {
+    const struct eh_finding asked = {.aspect = question->aspect, .side = question->side};
+    return eh_agenda_answer(&asked, run->findings, run->finding_count);
+}
+
+/* Of a run whose own strokes are too few. */
+static enum answer answer_together(const struct eh_agenda_input *input,
+                                   const struct eh_agenda_run *run,
+                                   const struct question *question) {
+    switch (together_stands(input, run, question)) {
+    case EH_STANDS_INSIDE:
+        return ANSWER_CLEAR;
+    case EH_STANDS_BELOW:
+        return question->above ? ANSWER_NONE : ANSWER_SHOWN;
+    case EH_STANDS_ABOVE:
+        return question->above ? ANSWER_SHOWN : ANSWER_NONE;
+    case EH_STANDS_FEW:
+    case EH_STANDS_WIDE:
+    case EH_STANDS_STRADDLES:
+        break;
+    }
+    return ANSWER_NONE;
+}
+
+static enum answer answer_of(const struct eh_agenda_input *input, const struct eh_agenda_run *run,
+                             const struct question *question) {
+    const struct eh_finding *f = evidence_measured(run, question);
+    if (shows(evidence_finding(run, question), question)) {
+        return ANSWER_SHOWN;
+    }
+    if (f == NULL || f->fault == EH_FAULT_YES) {
+        return ANSWER_NONE;
+    }
+    const double least = input->pieces[run->piece].least_n;
+    return f->fault == EH_FAULT_NO                        ? ANSWER_CLEAR
+           : eh_finding_stands(f, least) == EH_STANDS_FEW ? answer_together(input, run, question)
+                                                          : ANSWER_NONE;
+}
+
 enum answer evidence_answer(const struct eh_agenda_input *input, const struct eh_agenda_run *run,
                             const struct question *question, struct span bars) {
-    const struct eh_finding *f =
-        run->piece == question->piece ? evidence_finding(run, question) : NULL;
-    if (shows(f, question)) {
-        return span_overlaps(span_of_run(input, run), bars) ? ANSWER_SHOWN : ANSWER_NONE;
+    if (run->piece != question->piece) {
+        return ANSWER_NONE;
     }
-    if (f == NULL && run->piece == question->piece) {
-        const struct eh_finding asked = {.aspect = question->aspect, .side = question->side};
-        f = eh_agenda_answer(&asked, run->findings, run->finding_count);
-    }
-    return f != NULL && f->fault == EH_FAULT_NO && span_covers(span_of_run(input, run), bars)
-               ? ANSWER_CLEAR
-               : ANSWER_NONE;
+    const struct span own = span_of_run(input, run);
+    const enum answer answer = answer_of(input, run, question);
+    return answer == ANSWER_SHOWN && span_overlaps(own, bars) ? ANSWER_SHOWN
+           : answer == ANSWER_CLEAR && span_covers(own, bars) ? ANSWER_CLEAR
+                                                              : ANSWER_NONE;
 }
 
 /* How often BARS are named, newer runs more; and the first and last that are. */

@@ -9,6 +9,7 @@ struct question {
     size_t piece;
     uint8_t aspect, side;
     uint8_t verdict, direction; /* the fault that is asked about */
+    bool above;                 /* it lies above its limits, not below */
 };
 
 enum answer { ANSWER_NONE, ANSWER_CLEAR, ANSWER_SHOWN };
@@ -21,7 +22,12 @@ size_t evidence_fault(const struct eh_agenda_input *input, struct question *ques
 const struct eh_finding *evidence_finding(const struct eh_agenda_run *run,
                                           const struct question *question);
 
-/* What RUN says. A run without a fault only counts if it covers BARS. */
+/* The same, or that of both hands where the run has too few strokes to tell them apart. */
+const struct eh_finding *evidence_measured(const struct eh_agenda_run *run,
+                                           const struct question *question);
+
+/* What RUN says; where it has too few strokes to say anything, what the passes of its turn say
+ * together. A run without a fault only counts if it covers BARS. */
 enum answer evidence_answer(const struct eh_agenda_input *input, const struct eh_agenda_run *run,
                             const struct question *question, struct span bars);
 

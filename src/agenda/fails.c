@@ -60,7 +60,7 @@ static void gather(const struct eh_agenda_input *input, const struct question *q
     for (size_t i = 0; i < input->run_count && out->count < RUNS_MAX; i++) {
         const struct eh_agenda_run *run = &input->runs[i];
         if (evidence_answer(input, run, question, bars) == ANSWER_SHOWN) {
-            (void)eh_pool_add(&out->pool, evidence_finding(run, question), run->level_scale_sd);
+            (void)eh_pool_add(&out->pool, evidence_measured(run, question), run->level_scale_sd);
             insert(out->bpm, &out->count, run->bpm);
             out->no_click += run->no_click;
         }

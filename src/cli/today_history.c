@@ -115,6 +115,21 @@ static void take_run(struct today_history *history, struct eh_store *store,
     note_bars(&judgement->plan, run);
 }
 
+/* Further passes of the same on one day add little, and would push out the days before. */
+static bool has_enough(const struct today_history *history, const struct eh_run_row *row) {
+    const int64_t day = local_day(row->started_utc_s, row->utc_offset_s);
+    int passes = 0;
+    for (size_t i = 0; i < history->run_count; i++) {
+        const struct eh_run_info *info = &history->judged[i].run.info;
+        passes += history->runs[i].day == day && info->tempo_bpm == row->tempo_bpm &&
+                  info->plan.first_bar == row->plan.first_bar &&
+                  info->plan.last_bar == row->plan.last_bar &&
+                  strcmp(info->exercise, row->exercise) == 0 &&
+                  strcmp(info->style, row->style) == 0;
+    }
+    return passes >= TODAY_PASSES_MOST;
+}
+
 static int make_room(struct today_history *history) {
     const size_t most = TODAY_RUNS_MOST + EH_WARM_UP_COUNT;
     history->judged = calloc(most, sizeof *history->judged);
@@ -145,7 +160,8 @@ static int read_runs(struct today_history *history, struct eh_store *store,
         }
         history->last_day = history->any && history->last_day > day ? history->last_day : day;
         history->any = true;
-        if (day <= history->today && history->today - day <= TODAY_DAYS_MOST) {
+        if (day <= history->today && history->today - day <= TODAY_DAYS_MOST &&
+            !has_enough(history, row)) {
             take_run(history, store, row);
         }
     }

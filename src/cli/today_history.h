@@ -8,7 +8,8 @@
 #include "play_options.h"
 #include "rejudge.h"
 
-enum { TODAY_RUNS_MOST = 200, TODAY_DAYS_MOST = 60 };
+/* So many runs, days, and passes of the same bars at the same tempo on one day: the latest. */
+enum { TODAY_RUNS_MOST = 400, TODAY_DAYS_MOST = 60, TODAY_PASSES_MOST = 4 };
 
 /* An exercise in a style, as it was played last. */
 struct today_piece {

@@ -104,6 +104,9 @@ struct eh_agenda_run *days_run(struct days *days, size_t piece, int64_t ago, dou
         f[0] = seconds(0.38, EH_FAULT_YES);
     } else if (letter == 'u') {
         f[0] = seconds(0.54, EH_FAULT_UNCLEAR);
+    } else if (letter == 'f' || letter == 'F') {
+        f[0] = seconds(letter == 'f' ? 0.5 : 0.62, EH_FAULT_UNCLEAR);
+        f[0].n = 4;
     }
     if (letter == 'a' || letter == 'b') {
         f[1] = accents(2.0, EH_FAULT_YES);

@@ -24,7 +24,7 @@ void days_warm_up(struct days *days, int32_t piece);
 
 /* Adds the next older run, AGO days before TODAY, of all bars. LETTER: 'c' clean; 'l' left seconds
  * late in bar 5 and 6; 'e' early there; 'a' right accents under in bar 12; 'b' both of them; 'u'
- * left seconds unclear. */
+ * left seconds unclear; 'f' and 'F' the same, four strokes of them, even and late. */
 struct eh_agenda_run *days_run(struct days *days, size_t piece, int64_t ago, double bpm,
                                char letter);
 

@@ -373,3 +373,26 @@ Test(agenda, of_equal_pieces_runs_the_first_through) {
     cr_expect_eq(agenda.items[0].piece, 0);
     days_free(days);
 }
+
+static double tempo_after(const char *letters) {
+    struct days *days = days_new(1);
+    for (const char *letter = letters; *letter != '\0'; letter++) {
+        days_run(days, 0, 0, 96, *letter);
+    }
+    days_run(days, 0, 2, 100, 'l');
+    days_run(days, 0, 3, 100, 'l');
+    const struct eh_agenda agenda = days_plan(days);
+    const struct eh_agenda_item *item = days_item(&agenda, EH_AGENDA_FAILS);
+    const double bpm = item != NULL ? item->bpm : 0.0;
+    days_free(days);
+    return bpm;
+}
+
+/* Four strokes say nothing, three times four on one day do (least_n is 8). */
+Test(agenda, puts_passes_of_a_day_together_that_are_too_short_each) {
+    cr_expect_eq(tempo_after("f"), tempo_after(""));
+    cr_expect_eq(tempo_after("fff"), tempo_after("ccc"));
+    cr_expect(tempo_after("fff") > tempo_after(""));
+    cr_expect_eq(tempo_after("FFF"), tempo_after("lll"));
+    cr_expect(tempo_after("FFF") < tempo_after("fff"));
+}
