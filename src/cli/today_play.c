@@ -106,30 +106,39 @@ static enum next wish_in_rest(struct day *day, double seconds) {
         return NEXT_END;
     case PLAY_WISH_NEXT:
         return NEXT_STEP;
-    case PLAY_WISH_AGAIN: /* nothing has begun */
+    case PLAY_WISH_AGAIN:
+        return NEXT_SAME;
     case PLAY_WISH_NONE:
         break;
     }
     return NEXT_PASS;
 }
 
+/* The passes of a turn. In a rest after one, "again" asks for that one once more. */
+static enum next play_passes(struct day *day, size_t step) {
+    const int32_t passes = item_of(day, step)->passes;
+    int32_t pass = 1;
+    for (;;) {
+        enum next next = play_pass(day, step, pass);
+        const bool whole = next == NEXT_PASS;
+        pass += whole;
+        if (next == NEXT_STEP || next == NEXT_END || pass > passes) {
+            return next;
+        }
+        next = wish_in_rest(day, EH_AGENDA_REST_PASS_S);
+        if (next == NEXT_STEP || next == NEXT_END) {
+            return next;
+        }
+        pass -= next == NEXT_SAME && whole;
+    }
+}
+
 static enum next play_step(struct day *day, size_t step) {
-    const struct eh_agenda_item *item = item_of(day, step);
     const struct eh_report_look look = cli_look();
     struct eh_text text = {0};
     print_text(&text, eh_report_today_step(day->agenda, step, day->history->said, &look, &text));
-    enum next next = wish_in_rest(day, day->agenda->steps[step].rest_s);
-    int32_t pass = 1;
-    while (next == NEXT_PASS && pass <= item->passes) {
-        next = play_pass(day, step, pass);
-        if (next == NEXT_PASS) {
-            pass++;
-        }
-        if (next == NEXT_SAME || (next == NEXT_PASS && pass <= item->passes)) {
-            next = wish_in_rest(day, EH_AGENDA_REST_PASS_S);
-        }
-    }
-    return next;
+    const enum next next = wish_in_rest(day, day->agenda->steps[step].rest_s);
+    return next == NEXT_STEP || next == NEXT_END ? next : play_passes(day, step);
 }
 
 int today_play(struct sitting *sitting, const struct today_history *history,
