@@ -69,18 +69,11 @@ enum options_answer audition_options_parse(struct audition_options *out, int arg
                                         .option_count = sizeof rows / sizeof rows[0],
                                         .least = 0,
                                         .most = 1};
-    struct command_words words;
-    const enum options_answer answer = options_parse(&usage, argc, argv, &words);
+    const enum options_answer answer = play_options_take(play, &usage, argc, argv);
     if (answer != OPTIONS_RUN) {
         return answer;
     }
-    play->exercise = words.words[0];
-    play->db = words.db;
-    const bool asks_help = play->demo != NULL && strcmp(play->demo, "help") == 0;
-    if (play->exercise == NULL && !asks_help) {
-        (void)options_complain(&usage, "something is missing: evenhand audition EXERCISE");
-        return OPTIONS_WRONG;
-    }
-    const enum options_answer checked = asks_help ? OPTIONS_RUN : check(out, &usage);
+    const enum options_answer checked =
+        play_options_asks_help(play) ? OPTIONS_RUN : check(out, &usage);
     return checked == OPTIONS_RUN ? play_options_settle(play, &usage) : checked;
 }

@@ -60,18 +60,6 @@ static enum options_answer read_aspects(struct climb_options *options,
     return OPTIONS_RUN;
 }
 
-static enum options_answer settle(struct climb_options *options,
-                                  const struct command_usage *usage) {
-    struct play_options *play = &options->play;
-    const bool asks_help = play->demo != NULL && strcmp(play->demo, "help") == 0;
-    if (play->exercise == NULL && !asks_help) {
-        (void)options_complain(usage, "something is missing: evenhand climb EXERCISE");
-        return OPTIONS_WRONG;
-    }
-    const enum options_answer answer = play_options_settle(play, usage);
-    return answer == OPTIONS_RUN ? read_aspects(options, usage) : answer;
-}
-
 enum options_answer climb_options_parse(struct climb_options *out, int argc, char **argv) {
     struct play_options *play = &out->play;
     *out = (struct climb_options){.play = play_options_default(),
@@ -113,9 +101,9 @@ enum options_answer climb_options_parse(struct climb_options *out, int argc, cha
                                         .option_count = sizeof rows / sizeof rows[0],
                                         .least = 0,
                                         .most = 1};
-    struct command_words words;
-    const enum options_answer answer = options_parse(&usage, argc, argv, &words);
-    play->exercise = words.words[0];
-    play->db = words.db;
-    return answer == OPTIONS_RUN ? settle(out, &usage) : answer;
+    enum options_answer answer = play_options_take(play, &usage, argc, argv);
+    if (answer == OPTIONS_RUN) {
+        answer = play_options_settle(play, &usage);
+    }
+    return answer == OPTIONS_RUN ? read_aspects(out, &usage) : answer;
 }

@@ -50,17 +50,6 @@ enum options_answer contrast_options_parse(struct contrast_options *out, int arg
                                         .option_count = count,
                                         .least = 0,
                                         .most = 1};
-    struct command_words words;
-    const enum options_answer answer = options_parse(&usage, argc, argv, &words);
-    if (answer != OPTIONS_RUN) {
-        return answer;
-    }
-    play->exercise = words.words[0];
-    play->db = words.db;
-    const bool asks_help = play->demo != NULL && strcmp(play->demo, "help") == 0;
-    if (play->exercise == NULL && !asks_help) {
-        (void)options_complain(&usage, "something is missing: evenhand contrast EXERCISE");
-        return OPTIONS_WRONG;
-    }
-    return play_options_settle(play, &usage);
+    const enum options_answer answer = play_options_take(play, &usage, argc, argv);
+    return answer == OPTIONS_RUN ? play_options_settle(play, &usage) : answer;
 }

@@ -142,9 +142,29 @@ struct play_options play_options_default(void) {
         .tempo = NAN, .passes = 1, .subdivision = 1, .count_in = 1, .volume = 50, .count_off = -1};
 }
 
+bool play_options_asks_help(const struct play_options *options) {
+    return options->demo != NULL && strcmp(options->demo, "help") == 0;
+}
+
+enum options_answer play_options_take(struct play_options *options,
+                                      const struct command_usage *usage, int argc, char **argv) {
+    struct command_words words;
+    const enum options_answer answer = options_parse(usage, argc, argv, &words);
+    if (answer != OPTIONS_RUN) {
+        return answer;
+    }
+    options->exercise = words.words[0];
+    options->db = words.db;
+    if (options->exercise == NULL && !play_options_asks_help(options)) {
+        (void)options_complain(usage, "something is missing: evenhand %s EXERCISE", usage->name);
+        return OPTIONS_WRONG;
+    }
+    return OPTIONS_RUN;
+}
+
 enum options_answer play_options_settle(struct play_options *options,
                                         const struct command_usage *usage) {
-    if (options->demo != NULL && strcmp(options->demo, "help") == 0) {
+    if (play_options_asks_help(options)) {
         play_print_faults("demo");
         return OPTIONS_DONE;
     }
@@ -157,22 +177,11 @@ enum options_answer play_options_settle(struct play_options *options,
 
 static enum options_answer parse(struct play_options *out, const struct command_usage *usage,
                                  int argc, char **argv) {
-    struct command_words words;
-    const enum options_answer answer = options_parse(usage, argc, argv, &words);
-    if (answer != OPTIONS_RUN) {
-        return answer;
-    }
-    out->exercise = words.words[0];
-    out->db = words.db;
-    const bool asks_help = out->demo != NULL && strcmp(out->demo, "help") == 0;
-    if (out->exercise == NULL && !asks_help) {
-        (void)options_complain(usage, "something is missing: evenhand play EXERCISE");
+    const enum options_answer answer = play_options_take(out, usage, argc, argv);
+    if (answer == OPTIONS_RUN && !play_options_asks_help(out) && !check_click(out, usage)) {
         return OPTIONS_WRONG;
     }
-    if (!asks_help && !check_click(out, usage)) {
-        return OPTIONS_WRONG;
-    }
-    return play_options_settle(out, usage);
+    return answer == OPTIONS_RUN ? play_options_settle(out, usage) : answer;
 }
 
 enum options_answer play_options_parse(struct play_options *out, int argc, char **argv) {

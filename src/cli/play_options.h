@@ -65,6 +65,14 @@ struct play_options {
 /* What holds where nothing is said. */
 struct play_options play_options_default(void);
 
+/* Parses ARGV by USAGE and takes the exercise, which must be there (but with --demo=help), and the
+ * history's file. A complaint has been printed when the answer is OPTIONS_WRONG. */
+enum options_answer play_options_take(struct play_options *options,
+                                      const struct command_usage *usage, int argc, char **argv);
+
+/* Whether --demo=help asks for the faults. */
+bool play_options_asks_help(const struct play_options *options);
+
 /* Checks what the table cannot, after options_parse: one player at a time, the demo player's own
  * options and faults, the bars. --demo=help is answered (OPTIONS_DONE). A complaint has been
  * printed when the answer is OPTIONS_WRONG. */

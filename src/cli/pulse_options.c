@@ -52,18 +52,9 @@ enum options_answer pulse_options_parse(struct pulse_options *out, int argc, cha
                                         .option_count = sizeof rows / sizeof rows[0],
                                         .least = 0,
                                         .most = 1};
-    struct command_words words;
-    enum options_answer answer = options_parse(&usage, argc, argv, &words);
-    if (answer != OPTIONS_RUN) {
-        return answer;
+    enum options_answer answer = play_options_take(play, &usage, argc, argv);
+    if (answer == OPTIONS_RUN) {
+        answer = play_options_settle(play, &usage);
     }
-    play->exercise = words.words[0];
-    play->db = words.db;
-    const bool asks_help = play->demo != NULL && strcmp(play->demo, "help") == 0;
-    if (play->exercise == NULL && !asks_help) {
-        (void)options_complain(&usage, "something is missing: evenhand pulse EXERCISE");
-        return OPTIONS_WRONG;
-    }
-    answer = play_options_settle(play, &usage);
     return answer == OPTIONS_RUN ? read_pattern(out, &usage) : answer;
 }

@@ -2,35 +2,18 @@
 #include "evenhand/report_climb.h"
 
 #include <math.h>
-#include <string.h>
 
 #include "climb.h"
 #include "phrase.h"
+#include "pooled.h"
 
 struct report_number climb_tempo(double bpm) {
     const long long hundredths = llround(bpm * 100.0);
     return report_fixed(bpm, hundredths % 100 == 0 ? 0 : hundredths % 10 == 0 ? 1 : 2);
 }
 
-/* The pooled fault as the words of a finding need it. */
-static struct eh_finding finding_of(const struct eh_ladder_fault *fault) {
-    struct eh_finding finding = {.aspect = fault->aspect,
-                                 .side = fault->side,
-                                 .verdict = fault->verdict,
-                                 .direction = fault->direction,
-                                 .fault = EH_FAULT_YES,
-                                 .value = fault->e.value,
-                                 .low = fault->e.low,
-                                 .high = fault->e.high,
-                                 .limit_low = fault->limit_low,
-                                 .limit_high = fault->limit_high,
-                                 .n = (uint32_t)fault->e.n};
-    memcpy(finding.unit, fault->unit, sizeof finding.unit);
-    return finding;
-}
-
 void climb_add_fault(struct eh_text *out, const struct eh_ladder_fault *fault) {
-    const struct eh_finding finding = finding_of(fault);
+    const struct eh_finding finding = report_pooled(fault);
     eh_text_printf(out, "%s: %s", report_verdict(&finding).text,
                    report_measure(&finding, finding.value).text);
     eh_text_printf(out, " (fine: %s; n=%u)", report_limit(&finding).text, (unsigned)finding.n);

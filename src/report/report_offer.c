@@ -3,12 +3,12 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 #include "evenhand/utc.h"
 #include "number.h"
 #include "paper.h"
 #include "phrase.h"
+#include "pooled.h"
 #include "sheet.h"
 
 static void add_day(struct eh_text *text, int64_t day) {
@@ -45,24 +45,8 @@ static void add_runs(struct eh_text *text, const struct eh_report_offer *r,
 
 /* ---- What broke ---- */
 
-static struct eh_finding finding_of(const struct eh_ladder_fault *fault) {
-    struct eh_finding f = {.aspect = fault->aspect,
-                           .side = fault->side,
-                           .verdict = fault->verdict,
-                           .direction = fault->direction,
-                           .fault = EH_FAULT_YES,
-                           .value = fault->e.value,
-                           .low = fault->e.low,
-                           .high = fault->e.high,
-                           .limit_low = fault->limit_low,
-                           .limit_high = fault->limit_high,
-                           .n = (uint32_t)fault->e.n};
-    memcpy(f.unit, fault->unit, sizeof f.unit);
-    return f;
-}
-
 static void add_why(struct eh_text *text, const struct eh_offer_run *run) {
-    const struct eh_finding f = finding_of(&run->why);
+    const struct eh_finding f = report_pooled(&run->why);
     if (!run->why.known) {
         return;
     }
