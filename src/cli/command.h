@@ -31,6 +31,7 @@ int cli_list(int argc, char **argv);
 int cli_show(int argc, char **argv);
 int cli_export(int argc, char **argv);
 int cli_pad(int argc, char **argv);
+int cli_care(int argc, char **argv);
 int cli_ports(int argc, char **argv);
 
 /* All of them, in the order in which help lists them. */

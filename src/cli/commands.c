@@ -18,6 +18,7 @@ static const struct command commands[] = {
     {"show", "print an exercise: bars, sticking, what it trains", cli_show},
     {"export", "write an exercise as MusicXML, text or a MIDI file", cli_export},
     {"pad", "learn a pad's notes by hitting it; list, show, delete pads", cli_pad},
+    {"care", "the usual cautions for hands and ears, with their sources", cli_care},
     {"ports", "list the MIDI inputs that a pad can be plugged into", cli_ports},
 };
 

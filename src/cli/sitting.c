@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "care_kept.h"
 #include "pad_find.h"
 #include "play_lay.h"
 #include "say.h"
@@ -100,6 +101,7 @@ int sitting_begin(struct sitting *sitting) {
     if (result == CLI_GOOD) {
         sitting->screen = play_screen_make(sitting->options.json);
         sitting->screen.look.played_utc_s = sitting->keep.started_utc_s;
+        care_begin(&sitting->care, &sitting->keep, &sitting->options, &sitting->screen);
     }
     return result;
 }
@@ -107,7 +109,9 @@ int sitting_begin(struct sitting *sitting) {
 int sitting_play(struct sitting *sitting, struct play_ended *out) {
     play_signals_catch();
     play_run_play(&sitting->run);
-    return play_end(&sitting->run, out);
+    const int result = play_end(&sitting->run, out);
+    care_end(&sitting->care, &sitting->keep, &sitting->options);
+    return result;
 }
 
 /* What the player hits in a rest; the demo player has nothing to hit. */

@@ -3,6 +3,7 @@
 #ifndef EVENHAND_CLI_SITTING_H
 #define EVENHAND_CLI_SITTING_H
 
+#include "evenhand/care.h"
 #include "exercise_find.h"
 #include "play_end.h"
 #include "play_options.h"
@@ -22,6 +23,7 @@ struct sitting {
     struct eh_pad pad;
     struct play_source source;    /* the pad's: open throughout; the demo player's: of the run */
     bool met;                     /* the player is there */
+    struct eh_care care;          /* the player's */
     struct eh_store_sitting kept; /* KIND (NULL: each run is alone), EXERCISE and ASKED are the
                                      caller's; its number is there once a run was kept */
 

@@ -1,12 +1,11 @@
 #include "evenhand/care.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 enum { NUMBERS = 4 };
 
 /* The end of the year 9999: beyond it there is only damage. */
-static const long long utc_most_s = 253402300799;
+static const int64_t utc_most_s = 253402300799;
 
 static const char *const words[NUMBERS] = {"day ", " since ", " last ", " told "};
 
@@ -42,20 +41,29 @@ void eh_care_print(const struct eh_care *care, struct eh_text *out) {
     }
 }
 
+/* What follows the number at TEXT; NULL where there is none that can be. */
+static const char *read_number(const char *text, int64_t *out) {
+    const char *at = text;
+    int64_t number = 0;
+    while (*at >= '0' && *at <= '9' && number <= utc_most_s) {
+        number = number * 10 + (*at++ - '0');
+    }
+    *out = number;
+    return at > text && number <= utc_most_s ? at : NULL;
+}
+
 bool eh_care_read(struct eh_care *out, const char *text) {
-    long long numbers[NUMBERS];
+    int64_t numbers[NUMBERS];
     *out = (struct eh_care){0};
     for (int i = 0; i < NUMBERS; i++) {
         const size_t length = strlen(words[i]);
-        if (strncmp(text, words[i], length) != 0 || text[length] < '0' || text[length] > '9') {
+        if (strncmp(text, words[i], length) != 0) {
             return false;
         }
-        char *end = NULL;
-        numbers[i] = strtoll(text + length, &end, 10);
-        if (numbers[i] > utc_most_s) {
+        text = read_number(text + length, &numbers[i]);
+        if (text == NULL) {
             return false;
         }
-        text = end;
     }
     if (*text != '\0') {
         return false;

@@ -40,7 +40,7 @@ HEADER_ROOM = {
     "agenda": "agenda",
     "click": "live", "clock": "live", "midi_in": "live", "midi_out": "live", "ring": "live",
     "store": "history",
-    "report": "report", "report_climb": "report", "report_offer": "report", "report_pulse": "report", "report_sheet": "report", "report_today": "report",
+    "report": "report", "report_care": "report", "report_climb": "report", "report_offer": "report", "report_pulse": "report", "report_sheet": "report", "report_today": "report",
 }
 
 # The rooms that are pure: no I/O, no clock, no threads, no globals; libc and libm only.

@@ -1,4 +1,4 @@
-/* When care is called for: days, clocks that are put back, sessions at the threshold and past it. */
+/* When care is called for: days, clocks put back, sessions at the threshold and past it. */
 #include <criterion/criterion.h>
 
 #include "evenhand/care.h"
@@ -28,8 +28,7 @@ Test(care, a_break_is_due_at_25_minutes_and_not_a_second_before) {
         struct eh_care care = {0};
         const int64_t at = AT + EH_CARE_LONG_S + late;
         cr_expect_eq(run(&care, AT, at - AT - 10, DAY).minutes, 0);
-        cr_expect_eq(run(&care, at, 30, DAY).minutes, late < 0 ? 0 : 25, "%lld s",
-                     (long long)late);
+        cr_expect_eq(run(&care, at, 30, DAY).minutes, late < 0 ? 0 : 25, "%lld s", (long long)late);
     }
 }
 
