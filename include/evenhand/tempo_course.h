@@ -47,6 +47,9 @@ struct eh_tempo_course {
     double end_bpm;           /* and of the last two */
     double slowest, quickest; /* bar of the run */
     double error_percent;     /* of one bar's tempo: a standard error */
+    double change_percent;    /* the last two bars against the first two, faster positive */
+    double change_low, change_high; /* its 90 % interval: two bars know it to the root of a half of
+                                       one bar's error, their difference to one */
     struct eh_tempo_leg legs[EH_TEMPO_LEGS_MAX]; /* in the order of the run, longest kept */
     size_t leg_count;
 };

@@ -6,6 +6,7 @@
 #include "evenhand/stats.h"
 
 static const double range_of_bars = 3.5;
+static const double half_90 = 1.645; /* of a 90 % interval, in standard errors */
 
 /* The bars of the run, with their tempi. */
 struct bars {
@@ -253,6 +254,9 @@ enum eh_status eh_tempo_course_find(struct eh_tempo_course *out,
         out->known = true;
         out->begin_bpm = mean_bpm(&b, 0, 1);
         out->end_bpm = mean_bpm(&b, b.count - 2, b.count - 1);
+        out->change_percent = percent(out->begin_bpm, out->end_bpm);
+        out->change_low = out->change_percent - half_90 * out->error_percent;
+        out->change_high = out->change_percent + half_90 * out->error_percent;
         out->slowest = out->quickest = b.bpm[0];
         for (size_t i = 0; i < b.count; i++) {
             out->slowest = fmin(out->slowest, b.bpm[i]);

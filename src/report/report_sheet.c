@@ -141,7 +141,7 @@ static void say_faults(const struct sheet_desk *desk) {
 
 static bool holds(const struct sheet_desk *desk, const struct eh_located *l) {
     const bool way = l->finding.aspect == EH_ASPECT_TEMPO && desk->sheet->course->leg_count > 0;
-    return l->finding.fault == EH_FAULT_NO && l->place_count == 0 && !way;
+    return sheet_finding(desk, l)->fault == EH_FAULT_NO && l->place_count == 0 && !way;
 }
 
 /* The other hand's finding of the same words, or NULL. */
@@ -176,7 +176,7 @@ static void say_holds(const struct sheet_desk *desk) {
     report_heading(&desk->paper, "What holds");
     for (size_t i = 0; i < places->count; i++) {
         if (holds(desk, &places->located[i])) {
-            add_hold(&all, desk, &places->located[i].finding);
+            add_hold(&all, desk, sheet_finding(desk, &places->located[i]));
         }
     }
     sheet_add_sentence(&text, all.length > 0 ? eh_text_string(&all) : "Nothing that is sure", true);

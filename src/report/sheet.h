@@ -26,6 +26,10 @@ struct sheet_desk {
     struct report_paper paper;
     struct sheet_faults faults;
     int32_t first_bar, last_bar; /* written, of the run */
+    bool asks_tempo;
+    struct eh_finding tempo; /* ASKS_TEMPO: its finding. Without a click its change is that of the
+                                course, end against beginning: the document's is the bend of a
+                                curve, which takes an even change for granted */
 };
 
 /* Collects what fails, but for the tempo's change as a whole where its legs say it. */
@@ -38,8 +42,8 @@ bool sheet_bars(const struct sheet_desk *desk, const struct sheet_fault *fault, 
 /* "bar 5", "bars 5 to 8". */
 void sheet_add_bars(struct eh_text *text, int32_t first, int32_t last);
 
-/* The tempo finding, or NULL. */
-const struct eh_finding *sheet_tempo(const struct eh_sheet *sheet);
+/* The finding that the sheet tells of a question. */
+const struct eh_finding *sheet_finding(const struct sheet_desk *desk, const struct eh_located *l);
 
 /* TEXT of a finding without its list of bars: the sheet names them itself. */
 void sheet_add_sentence(struct eh_text *text, const char *sentence, bool capital);

@@ -2,16 +2,45 @@
 #include <math.h>
 #include <string.h>
 
+#include "evenhand/rule.h"
+#include "number.h"
 #include "rank.h"
 #include "sheet.h"
 
-const struct eh_finding *sheet_tempo(const struct eh_sheet *sheet) {
-    for (size_t i = 0; i < sheet->judgement->finding_count; i++) {
-        if (sheet->judgement->findings[i].aspect == EH_ASPECT_TEMPO) {
-            return &sheet->judgement->findings[i];
+const struct eh_finding *sheet_finding(const struct sheet_desk *desk, const struct eh_located *l) {
+    return l->finding.aspect == EH_ASPECT_TEMPO && desk->asks_tempo ? &desk->tempo : &l->finding;
+}
+
+/* The judge's rule on the change from the first bars to the last. */
+static void judge_change(const struct eh_tempo_course *course, struct eh_finding *f) {
+    enum { LEAST = 32 }; /* as the judge asks for */
+    const struct eh_estimate e = {course->change_percent, course->change_low, course->change_high,
+                                  f->n};
+    const enum eh_standing stands = eh_rule_stands(&e, f->limit_low, f->limit_high, LEAST);
+    const bool beyond = stands == EH_STANDS_ABOVE || stands == EH_STANDS_BELOW;
+    f->value = e.value;
+    f->low = e.low;
+    f->high = e.high;
+    f->fault = beyond ? EH_FAULT_YES : stands == EH_STANDS_INSIDE ? EH_FAULT_NO : EH_FAULT_UNCLEAR;
+    f->verdict = beyond                       ? EH_VERDICT_DRIFTING
+                 : stands == EH_STANDS_INSIDE ? EH_VERDICT_STEADY
+                                              : EH_VERDICT_UNCLEAR;
+    f->direction = !beyond                     ? EH_DIRECTION_NONE
+                   : stands == EH_STANDS_ABOVE ? EH_DIRECTION_RUSHING
+                                               : EH_DIRECTION_DRAGGING;
+}
+
+static void find_tempo(struct sheet_desk *desk) {
+    const struct eh_judgement *j = desk->sheet->judgement;
+    for (size_t i = 0; i < j->finding_count; i++) {
+        if (j->findings[i].aspect == EH_ASPECT_TEMPO) {
+            desk->asks_tempo = true;
+            desk->tempo = j->findings[i];
         }
     }
-    return NULL;
+    if (desk->asks_tempo && desk->sheet->course->known && report_known(desk->tempo.value)) {
+        judge_change(desk->sheet->course, &desk->tempo);
+    }
 }
 
 static void add(struct sheet_desk *desk, const struct sheet_fault *fault) {
@@ -39,18 +68,17 @@ static bool is_listed(const struct sheet_desk *desk, const struct eh_place *plac
 }
 
 static void add_located(struct sheet_desk *desk, const struct eh_located *l) {
-    const bool all = l->finding.fault == EH_FAULT_YES && l->place_count == 0;
-    if (all) {
-        const struct sheet_fault fault = {l, NULL, NULL, report_weight(&l->finding)};
+    const struct eh_finding *f = sheet_finding(desk, l);
+    if (f->fault == EH_FAULT_YES && l->place_count == 0) {
+        const struct sheet_fault fault = {l, NULL, NULL, report_weight(f)};
         add(desk, &fault);
     }
     for (size_t i = 0; i < l->place_count; i++) {
-        if (is_listed(desk, &l->places[i])) {
-            continue; /* of both hands, found for either */
-        }
         const struct sheet_fault fault = {l, &l->places[i], NULL,
                                           report_weight(&l->places[i].finding)};
-        add(desk, &fault);
+        if (!is_listed(desk, &l->places[i])) { /* of both hands, found for either */
+            add(desk, &fault);
+        }
     }
 }
 
@@ -69,6 +97,7 @@ static void add_legs(struct sheet_desk *desk, const struct eh_located *tempo) {
 }
 
 void sheet_collect(struct sheet_desk *desk) {
+    find_tempo(desk);
     for (size_t i = 0; i < desk->sheet->places->count; i++) {
         const struct eh_located *l = &desk->sheet->places->located[i];
         if (l->finding.aspect == EH_ASPECT_TEMPO && desk->sheet->course->leg_count > 0) {

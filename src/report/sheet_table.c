@@ -74,10 +74,11 @@ static const char *answer_of(const struct sheet_desk *desk, const struct eh_loca
     } else {
         add_ranges(bars, l);
     }
-    if (bars->length > 0 || l->finding.fault == EH_FAULT_YES) {
+    const struct eh_finding *f = sheet_finding(desk, l);
+    if (bars->length > 0 || f->fault == EH_FAULT_YES) {
         return "fails";
     }
-    return l->finding.fault == EH_FAULT_NO ? "holds" : "unclear";
+    return f->fault == EH_FAULT_NO ? "holds" : "unclear";
 }
 
 static void add_cell(struct eh_text *line, struct eh_text *cell, int columns) {
@@ -104,7 +105,7 @@ static void add_answer(const struct sheet_desk *desk, const struct eh_located *l
 }
 
 static void add_row(const struct sheet_desk *desk, const struct eh_located *l) {
-    const struct eh_finding *f = &l->finding;
+    const struct eh_finding *f = sheet_finding(desk, l);
     struct eh_text line = {0};
     struct eh_text cell = {0};
     char count[16] = "";

@@ -66,7 +66,7 @@ static void add_steady(struct eh_text *text, const struct eh_tempo_course *cours
 void sheet_say_tempo(const struct sheet_desk *desk) {
     const struct eh_sheet *sheet = desk->sheet;
     const struct eh_tempo_course *course = sheet->course;
-    const struct eh_finding *f = sheet_tempo(sheet);
+    const struct eh_finding *f = desk->asks_tempo ? &desk->tempo : NULL;
     struct eh_text text = {0};
     report_heading(&desk->paper, "Tempo");
     if (f == NULL) {
@@ -77,7 +77,7 @@ void sheet_say_tempo(const struct sheet_desk *desk) {
     const bool went = course->leg_count > 0 && f->fault != EH_FAULT_YES;
     eh_text_add(&text, went ? "Not kept on the way" : verdict_words(f));
     if (course->known) {
-        eh_text_printf(&text, ": begun at %s to the quarter, ended at %s; the end is ",
+        eh_text_printf(&text, ": begun at %s to the quarter, ended at %s, ",
                        report_fixed(course->begin_bpm, 1).text,
                        report_fixed(course->end_bpm, 1).text);
     } else {

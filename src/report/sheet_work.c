@@ -69,7 +69,8 @@ static void collect(const struct sheet_desk *desk, struct task *tasks, size_t *o
     }
 }
 
-static struct report_phrase words_of(const struct sheet_fault *fault) {
+static struct report_phrase words_of(const struct sheet_desk *desk,
+                                     const struct sheet_fault *fault) {
     struct report_phrase phrase;
     if (fault->leg != NULL) {
         const char *way = fault->leg->percent > 0.0 ? "pushed" : "dragged";
@@ -82,13 +83,14 @@ static struct report_phrase words_of(const struct sheet_fault *fault) {
         }
         return phrase;
     }
-    return report_verdict(fault->place != NULL ? &fault->place->finding : &fault->located->finding);
+    return report_verdict(fault->place != NULL ? &fault->place->finding
+                                               : sheet_finding(desk, fault->located));
 }
 
 static bool is_said(const struct sheet_desk *desk, const struct task *task, size_t upto) {
-    const struct report_phrase now = words_of(&desk->faults.list[task->faults[upto]]);
+    const struct report_phrase now = words_of(desk, &desk->faults.list[task->faults[upto]]);
     for (size_t i = 0; i < upto; i++) {
-        const struct report_phrase was = words_of(&desk->faults.list[task->faults[i]]);
+        const struct report_phrase was = words_of(desk, &desk->faults.list[task->faults[i]]);
         bool same = true;
         for (size_t c = 0; c < sizeof now.text && same; c++) {
             same = now.text[c] == was.text[c];
@@ -114,7 +116,7 @@ static void add_what(struct eh_text *text, const struct sheet_desk *desk, const 
     for (size_t i = 0; i < task->count; i++) {
         if (!is_said(desk, task, i)) {
             eh_text_printf(text, "%s%s", i == 0 ? ": " : "; ",
-                           words_of(&desk->faults.list[task->faults[i]]).text);
+                           words_of(desk, &desk->faults.list[task->faults[i]]).text);
         }
     }
     eh_text_add(text, task->reading ? ". Read it, then play it slowly:"
