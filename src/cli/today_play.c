@@ -65,7 +65,8 @@ static enum next after(struct day *day, const struct play_ended *ended) {
         day->result = ended->end == EH_END_GONE ? CLI_FAILED : day->result;
         return NEXT_END;
     }
-    day->silent = ended->end == EH_END_NOTHING ? day->silent + 1 : 0;
+    const bool nothing = ended->end == EH_END_NOTHING && ended->wish == PLAY_WISH_NONE;
+    day->silent = nothing ? day->silent + 1 : 0;
     if (day->silent >= SILENT_MOST) {
         play_screen_line(&day->sitting->screen, "Nothing was heard twice: the plan ends here.");
         return NEXT_END;
