@@ -7,20 +7,31 @@
 /* At 100 a beat lasts 600 ms. */
 static const char music[] = "4: R L R L | R L R L | R L R L | R L R L | R L R L | R L R L";
 
-static void play(const char *fault, const bool *silent, int passes, struct eh_take *out) {
+static void read_fault(struct eh_demo_request *request, const char *fault) {
+    struct eh_error error = {0};
+    cr_assert_eq(eh_demo_faults_read(request->faults, &request->fault_count, fault, &error), EH_OK,
+                 "%s", error.text);
+}
+
+static void make_hits(const struct eh_plan *plan, const char *fault, const bool *silent,
+                      struct eh_take *out) {
     struct eh_demo_request request = {.seed = 1, .exact = true, .silent = silent};
     struct eh_error error = {0};
     struct eh_demo demo;
+    read_fault(&request, fault);
+    cr_assert_eq(eh_demo_init(&demo, plan, &request, &error), EH_OK, "%s", error.text);
+    cr_assert_eq(eh_demo_hits(&demo, out), EH_OK);
+}
+
+/* OUT's hits bear how late they are. */
+static void play(const char *fault, const bool *silent, int passes, struct eh_take *out) {
     struct eh_plan plan;
     struct eh_exercise *exercise = text_exercise(NULL, music);
     text_plan(&plan, exercise, 100, passes, 4 * EH_TICKS_PER_QUARTER);
-    cr_assert_eq(eh_demo_faults_read(request.faults, &request.fault_count, fault, &error), EH_OK,
-                 "%s", error.text);
-    cr_assert_eq(eh_demo_init(&demo, &plan, &request, &error), EH_OK, "%s", error.text);
-    cr_assert_eq(eh_demo_hits(&demo, out), EH_OK);
+    make_hits(&plan, fault, silent, out);
     cr_assert_eq(out->count, plan.due_count);
     for (size_t i = 0; i < plan.due_count; i++) {
-        out->hits[i].at_ns -= plan.due[i].at_ns; /* how late */
+        out->hits[i].at_ns -= plan.due[i].at_ns;
     }
     eh_plan_deinit(&plan);
     eh_exercise_free(exercise);

@@ -6,16 +6,20 @@
 #include "evenhand/silent.h"
 #include "text_exercise.h"
 
+static void read_silent(struct played_bars *p, const char *silent) {
+    struct eh_error error = {0};
+    cr_assert_eq(eh_silent_parse(silent, p->silent, p->plan.bar_count, &error), EH_OK, "%s",
+                 error.text);
+}
+
 struct played_bars played_bars(const char *bars, int passes, const char *silent) {
     struct played_bars p = {.exercise = text_exercise(NULL, bars)};
-    struct eh_error error = {0};
     text_plan(&p.plan, p.exercise, 100, passes, 4 * EH_TICKS_PER_QUARTER);
     p.hits = calloc(p.plan.due_count, sizeof *p.hits);
     p.matches = calloc(p.plan.due_count, sizeof *p.matches);
     p.silent = calloc(p.plan.bar_count, sizeof *p.silent);
     cr_assert(p.hits != NULL && p.matches != NULL && p.silent != NULL);
-    cr_assert_eq(eh_silent_parse(silent, p.silent, p.plan.bar_count, &error), EH_OK, "%s",
-                 error.text);
+    read_silent(&p, silent);
     for (size_t i = 0; i < p.plan.due_count; i++) {
         p.hits[i].at_ns = p.plan.due[i].at_ns;
         p.matches[i].hit = (int32_t)i;
