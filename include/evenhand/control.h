@@ -3,8 +3,7 @@
  * A hard stroke shakes the pads and rims beside it, and theirs may report it: crosstalk, within
  * some milliseconds. A stick may also touch a rim by mistake, and a practice that ends in the
  * middle of a line is worse than a rim that has to be hit twice. So a control counts
- *   - never within EH_CONTROL_QUIET_NS after a stroke of the pad's, nor when a stroke of the pad's
- *     follows as soon;
+ *   - never within EH_CONTROL_QUIET_NS after a stroke of the pad's;
  *   - while strokes are due only when it is hit twice, the second hit EH_CONTROL_TWICE_LEAST_NS to
  *     EH_CONTROL_TWICE_MOST_NS after the first, with no stroke between: nobody does that who is
  *     playing;

@@ -17,6 +17,7 @@
 struct pad_options {
     struct command_words words;
     const char *port, *player;
+    bool controls;
 };
 
 /* ---- list ---- */
@@ -134,7 +135,8 @@ static int make(const struct pad_options *options) {
     const struct pad_make_wish wish = {.file = options->words.words[1],
                                        .port = options->port,
                                        .player = options->player,
-                                       .db = options->words.db};
+                                       .db = options->words.db,
+                                       .controls = options->controls};
     return pad_make(&wish);
 }
 
@@ -174,6 +176,8 @@ int cli_pad(int argc, char **argv) {
         OPTION_ROW_TEXT("port", "TEXT", "the pad's port: number or part of a name, or virtual",
                         options.port),
         OPTION_ROW_PLAYER(options.player),
+        OPTION_ROW_FLAG("controls", "make: asks for what is to mean again, next, stop",
+                        options.controls),
     };
     const struct command_usage usage = {
         .name = "pad",

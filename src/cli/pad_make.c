@@ -22,8 +22,26 @@ static const int64_t in_flight_ns = 60 * EH_NS_PER_MS;
 
 /* ---- What the player reads ---- */
 
-static const char *part_of(enum eh_zone zone) {
-    switch (zone) {
+static const char *control_of(enum eh_control control) {
+    switch (control) {
+    case EH_CONTROL_AGAIN:
+        return "what is to mean again";
+    case EH_CONTROL_NEXT:
+        return "what is to mean next";
+    case EH_CONTROL_STOP:
+        return "what is to mean stop";
+    case EH_CONTROL_NONE:
+    case EH_CONTROL_COUNT:
+        break;
+    }
+    return "";
+}
+
+static const char *part_of(int part) {
+    if (eh_guide_control(part) != EH_CONTROL_NONE) {
+        return control_of(eh_guide_control(part));
+    }
+    switch ((enum eh_zone)part) {
     case EH_ZONE_HEAD:
         return "the head";
     case EH_ZONE_RIM:
@@ -43,7 +61,7 @@ static const char *part_of(enum eh_zone zone) {
 static void print_event(const struct eh_guide_event *event) {
     switch (event->kind) {
     case EH_GUIDE_ASK:
-        printf("Hit %s.\n", part_of(event->zone));
+        printf("Hit %s.\n", part_of(event->part));
         break;
     case EH_GUIDE_HEARD:
         printf("  note %d, %d of %d\n", event->note, event->count, EH_GUIDE_IN_A_ROW);
@@ -106,12 +124,12 @@ static void hand_over(struct play_source *source, struct eh_pad_guide *guide, in
     }
 }
 
-static int listen_to(struct play_source *source, struct eh_pad_guide *guide) {
+static int listen_to(struct play_source *source, struct eh_pad_guide *guide, bool controls) {
     struct play_clock clock = {.is_virtual = false};
     struct eh_guide_event event;
     play_source_clear(source);
     int64_t last_ns = play_clock_now(&clock) - in_flight_ns;
-    eh_pad_guide_init(guide, last_ns);
+    eh_pad_guide_init(guide, last_ns, controls);
     while (!eh_pad_guide_is_over(guide)) {
         const int64_t now_ns = play_clock_now(&clock);
         hand_over(source, guide, &last_ns);
@@ -196,6 +214,17 @@ static void name_pad(struct eh_pad *pad, const char *file, const char *port) {
     (void)snprintf(pad->name, sizeof pad->name, "%.*s", (int)sizeof pad->name - 1, key);
 }
 
+/* A control whose note the pad is played on by now. */
+static void say_lost(const struct eh_pad *before, const struct eh_pad *after) {
+    for (int control = EH_CONTROL_AGAIN; control < EH_CONTROL_COUNT; control++) {
+        const uint8_t note = (uint8_t)(before->controls[control] - 1);
+        if (before->controls[control] > 0 && eh_pad_owns(after, note)) {
+            printf("note %d no longer means \"%s\": the pad is played on it\n", note,
+                   eh_control_key((enum eh_control)control));
+        }
+    }
+}
+
 static int begin_with(struct eh_pad *out, const struct pad_make_wish *wish, const char *port) {
     const bool there = wish->file != NULL && access(wish->file, F_OK) == 0;
     const struct pad_wish from = {.file = there ? wish->file : NULL,
@@ -217,10 +246,11 @@ static int make_with(struct play_source *source, const struct pad_make_wish *wis
            "do not have it. Ctrl-C leaves everything as it was.\n\n",
            port);
     play_signals_catch();
-    result = listen_to(source, &guide);
+    result = listen_to(source, &guide, wish->controls);
     if (result != CLI_GOOD) {
         return result;
     }
+    const struct eh_pad before = pad;
     eh_pad_guide_apply(&guide, &pad);
     name_pad(&pad, wish->file, port);
     struct eh_error error;
@@ -230,6 +260,7 @@ static int make_with(struct play_source *source, const struct pad_make_wish *wis
     }
     puts("");
     print_map(&pad);
+    say_lost(&before, &pad);
     return wish->file != NULL ? write_pad(&pad, wish->file)
                               : pad_keep(&pad, port, wish->player, wish->db);
 }

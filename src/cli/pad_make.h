@@ -9,6 +9,7 @@ struct pad_make_wish {
     const char *port;   /* NULL: the only one */
     const char *player; /* NULL: nobody named */
     const char *db;
+    bool controls; /* what means again, next and stop is asked for too */
 };
 
 /* Listens to the pad, asks for each of its parts, and writes the map. What else was known of the

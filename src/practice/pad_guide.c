@@ -14,18 +14,20 @@ static void count_anew(struct eh_pad_guide *g) {
     g->row = 0;
 }
 
-static void ask(struct eh_pad_guide *g, enum eh_zone zone, int64_t now_ns) {
-    g->zone = zone > EH_ZONE_RIGHT ? EH_ZONE_NONE : zone;
+static void ask(struct eh_pad_guide *g, int part, int64_t now_ns) {
+    g->part = part > g->last ? EH_GUIDE_NOTHING : part;
     g->resting = false;
     g->since_ns = now_ns;
     memset(g->told, 0, sizeof g->told);
     count_anew(g);
-    tell(g, (struct eh_guide_event){.kind = g->zone == EH_ZONE_NONE ? EH_GUIDE_OVER : EH_GUIDE_ASK,
-                                    .zone = g->zone});
+    tell(g,
+         (struct eh_guide_event){.kind = g->part == EH_GUIDE_NOTHING ? EH_GUIDE_OVER : EH_GUIDE_ASK,
+                                 .part = g->part});
 }
 
-void eh_pad_guide_init(struct eh_pad_guide *guide, int64_t now_ns) {
-    *guide = (struct eh_pad_guide){.last_ns = now_ns};
+void eh_pad_guide_init(struct eh_pad_guide *guide, int64_t now_ns, bool controls) {
+    *guide = (struct eh_pad_guide){.last = controls ? EH_GUIDE_PARTS - 1 : EH_GUIDE_CONTROLS,
+                                   .last_ns = now_ns};
     ask(guide, EH_ZONE_HEAD, now_ns);
 }
 
@@ -34,19 +36,21 @@ void eh_pad_guide_init(struct eh_pad_guide *guide, int64_t now_ns) {
 static void settle(struct eh_pad_guide *g, int least) {
     for (int note = 0; note < 128; note++) {
         if (g->counts[note] >= least) {
-            g->owners[note] = (uint8_t)g->zone;
+            g->owners[note] = (uint8_t)g->part;
             tell(g, (struct eh_guide_event){
-                        .kind = EH_GUIDE_SETTLED, .zone = g->zone, .note = (uint8_t)note});
+                        .kind = EH_GUIDE_SETTLED, .part = g->part, .note = (uint8_t)note});
         }
     }
     g->resting = true;
 }
 
-/* Several notes that take turns are one part's; notes that came once or twice are slips. */
+/* Several notes that take turns are one part's, but for a control's; notes that came once or twice
+ * are slips. */
 static void settle_several(struct eh_pad_guide *g) {
     for (int note = 0; note < 128; note++) {
-        if (g->counts[note] > 0 && g->counts[note] < EH_GUIDE_EACH) {
-            tell(g, (struct eh_guide_event){.kind = EH_GUIDE_MIXED, .zone = g->zone});
+        if (g->counts[note] > 0 &&
+            (g->counts[note] < EH_GUIDE_EACH || g->part > EH_GUIDE_CONTROLS)) {
+            tell(g, (struct eh_guide_event){.kind = EH_GUIDE_MIXED, .part = g->part});
             count_anew(g);
             return;
         }
@@ -60,7 +64,7 @@ static void count_stroke(struct eh_pad_guide *g, uint8_t note) {
     g->counts[note]++;
     g->total++;
     tell(g, (struct eh_guide_event){
-                .kind = EH_GUIDE_HEARD, .zone = g->zone, .note = note, .count = g->row});
+                .kind = EH_GUIDE_HEARD, .part = g->part, .note = note, .count = g->row});
     if (g->row == EH_GUIDE_IN_A_ROW) {
         count_anew(g);
         g->counts[note] = EH_GUIDE_IN_A_ROW;
@@ -73,19 +77,18 @@ static void count_stroke(struct eh_pad_guide *g, uint8_t note) {
 static void close_stroke(struct eh_pad_guide *g) {
     const uint8_t note = g->stroke.note;
     g->open = false;
-    if (g->zone == EH_ZONE_NONE || g->resting) {
+    if (g->part == EH_GUIDE_NOTHING || g->resting) {
         return;
     }
     g->anything = true;
-    if (g->owners[note] == EH_ZONE_NONE) {
+    if (g->owners[note] == EH_GUIDE_NOTHING) {
         g->since_ns = g->first.at_ns;
         count_stroke(g, note);
     } else if (!g->told[note]) {
         g->told[note] = 1;
-        tell(g, (struct eh_guide_event){.kind = EH_GUIDE_TAKEN,
-                                        .zone = g->zone,
-                                        .owner = (enum eh_zone)g->owners[note],
-                                        .note = note});
+        tell(g,
+             (struct eh_guide_event){
+                 .kind = EH_GUIDE_TAKEN, .part = g->part, .owner = g->owners[note], .note = note});
     }
 }
 
@@ -112,21 +115,21 @@ void eh_pad_guide_advance(struct eh_pad_guide *guide, int64_t now_ns) {
     if (guide->open && now_ns - guide->first.at_ns > EH_GUIDE_STROKE_NS) {
         close_stroke(guide);
     }
-    if (guide->zone == EH_ZONE_NONE || guide->open) {
+    if (guide->part == EH_GUIDE_NOTHING || guide->open) {
         return;
     }
     if (guide->resting) {
         if (now_ns - guide->last_ns >= EH_GUIDE_REST_NS) {
-            ask(guide, guide->zone + 1, now_ns);
+            ask(guide, guide->part + 1, now_ns);
         }
         return;
     }
-    const int64_t patience = guide->anything || guide->zone != EH_ZONE_HEAD
+    const int64_t patience = guide->anything || guide->part != (int)EH_ZONE_HEAD
                                  ? EH_GUIDE_PATIENCE_NS
                                  : EH_GUIDE_FIRST_PATIENCE_NS;
     if (now_ns - guide->since_ns >= patience) {
-        tell(guide, (struct eh_guide_event){.kind = EH_GUIDE_SKIPPED, .zone = guide->zone});
-        ask(guide, guide->zone + 1, now_ns);
+        tell(guide, (struct eh_guide_event){.kind = EH_GUIDE_SKIPPED, .part = guide->part});
+        ask(guide, guide->part + 1, now_ns);
     }
 }
 
@@ -143,17 +146,33 @@ bool eh_pad_guide_next(struct eh_pad_guide *guide, struct eh_guide_event *out_ev
 }
 
 bool eh_pad_guide_is_over(const struct eh_pad_guide *guide) {
-    return guide->zone == EH_ZONE_NONE;
+    return guide->part == EH_GUIDE_NOTHING;
+}
+
+static bool is_zone(uint8_t part) {
+    return part != EH_GUIDE_NOTHING && part <= EH_GUIDE_CONTROLS;
 }
 
 size_t eh_pad_guide_found(const struct eh_pad_guide *guide) {
     size_t count = 0;
     for (int note = 0; note < 128; note++) {
-        count += guide->owners[note] != EH_ZONE_NONE;
+        count += is_zone(guide->owners[note]);
     }
     return count;
 }
 
 void eh_pad_guide_apply(const struct eh_pad_guide *guide, struct eh_pad *pad) {
-    memcpy(pad->zones, guide->owners, sizeof pad->zones);
+    if (guide->last > EH_GUIDE_CONTROLS) {
+        memset(pad->controls, 0, sizeof pad->controls);
+    }
+    for (int note = 0; note < 128; note++) {
+        const uint8_t part = guide->owners[note];
+        pad->zones[note] = is_zone(part) ? part : EH_ZONE_NONE;
+        const enum eh_control before = eh_pad_control(pad, (uint8_t)note);
+        if (is_zone(part) && before != EH_CONTROL_NONE) {
+            pad->controls[before] = 0;
+        } else if (part > EH_GUIDE_CONTROLS) {
+            pad->controls[eh_guide_control(part)] = (uint8_t)(note + 1);
+        }
+    }
 }

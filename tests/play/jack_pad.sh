@@ -36,10 +36,12 @@ hands '{"the head":"TERM"}' --port virtual --player bo && fail "TERM: success"
 grep -q 'kept as played by "ada" only' "$work/hands.txt" || fail "the other player is not named"
 
 # Into a file: an old one is replaced, and what it says besides stays.
-printf '[notes]\nhead = 1\n[range]\ntop_velocity = 120\n' >"$work/own.ini"
-hands "{\"the head\":$(even 50),\"left hand\":$(even 60)}" --port virtual "$work/own.ini" ||
+printf '[notes]\nhead = 1\n[range]\ntop_velocity = 120\n[controls]\nnext = 3\n' >"$work/own.ini"
+hands "{\"the head\":$(even 50),\"left hand\":$(even 60),\"again\":$(even 70),
+    \"next\":$(even 71),\"stop\":$(even 72)}" --controls --port virtual "$work/own.ini" ||
     fail "pad make FILE ended with $?"
-for line in 'name = own' 'head = 50' 'left = 60' 'right =' 'top_velocity = 120'; do
+for line in 'name = own' 'head = 50' 'left = 60' 'right =' 'top_velocity = 120' 'again = 70' 'next = 71' \
+    'stop = 72'; do
     grep -qx "$line" "$work/own.ini" || fail "no line '$line' in the file"
 done
 [ "$("$EVENHAND" pad list | wc -l)" = 2 ] || fail "the file was kept as well"

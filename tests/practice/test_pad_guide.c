@@ -23,13 +23,13 @@ static void take_events(struct eh_pad_guide *g, struct log *log) {
         if (e.kind == EH_GUIDE_HEARD) {
             snprintf(to, room, "heard:%dx%d ", e.note, e.count);
         } else if (e.kind == EH_GUIDE_TAKEN) {
-            snprintf(to, room, "taken:%d:%d ", e.note, (int)e.owner);
+            snprintf(to, room, "taken:%d:%d ", e.note, e.owner);
         } else if (e.kind == EH_GUIDE_SETTLED) {
             snprintf(to, room, "settled:%d ", e.note);
         } else if (e.kind == EH_GUIDE_OVER || e.kind == EH_GUIDE_MIXED) {
             snprintf(to, room, "%s ", names[e.kind]);
         } else {
-            snprintf(to, room, "%s:%d ", names[e.kind], (int)e.zone);
+            snprintf(to, room, "%s:%d ", names[e.kind], e.part);
         }
     }
 }
@@ -40,11 +40,15 @@ struct stage {
     int64_t now_ns;
 };
 
-static struct stage begin(void) {
+static struct stage begin_asking(bool controls) {
     struct stage s = {.now_ns = 5 * EH_NS_PER_S};
-    eh_pad_guide_init(&s.guide, s.now_ns);
+    eh_pad_guide_init(&s.guide, s.now_ns, controls);
     take_events(&s.guide, &s.log);
     return s;
+}
+
+static struct stage begin(void) {
+    return begin_asking(false);
 }
 
 static void expect(struct stage *s, const char *wanted) {
@@ -120,6 +124,52 @@ Test(pad_guide, five_parts_are_asked_for_in_turn_and_make_a_map) {
     wait_ns(&s, EH_NS_PER_S);
     cr_expect_not_null(strstr(s.log.text, "over"));
     cr_expect_null(strstr(s.log.text, "38"));
+}
+
+Test(pad_guide, controls_are_asked_for_last_and_keep_off_the_notes_that_are_played_on) {
+    struct stage s = begin_asking(true);
+    settle(&s, 38);
+    for (int part = 2; part <= EH_GUIDE_CONTROLS; part++) {
+        wait_ns(&s, EH_GUIDE_PATIENCE_NS);
+    }
+    s.log.text[0] = '\0';
+    static const uint8_t taken[] = {38, 38, 38, 38};
+    strokes(&s, taken, 4);
+    expect(&s, "taken:38:1 ");
+    settle(&s, 50);
+    expect(&s, "heard:50x1 heard:50x2 heard:50x3 heard:50x4 settled:50 ask:7 ");
+    static const uint8_t several[] = {51, 52, 51, 52, 51, 52, 51, 52, 51, 52, 51, 52};
+    strokes(&s, several, 12);
+    cr_expect_not_null(strstr(s.log.text, "mixed"), "a control has one note");
+    wait_ns(&s, EH_GUIDE_PATIENCE_NS);
+    settle(&s, 53);
+    cr_expect(eh_pad_guide_is_over(&s.guide));
+    cr_expect_eq(eh_pad_guide_found(&s.guide), 1, "a control is not played on");
+    struct eh_pad pad;
+    eh_pad_init_default(&pad);
+    pad.controls[EH_CONTROL_NEXT] = 100;
+    eh_pad_guide_apply(&s.guide, &pad);
+    cr_expect_eq(pad.controls[EH_CONTROL_AGAIN], 50 + 1);
+    cr_expect_eq(pad.controls[EH_CONTROL_NEXT], 0, "asked for and not given");
+    cr_expect_eq(pad.controls[EH_CONTROL_STOP], 53 + 1);
+    for (int note = 0; note < 128; note++) {
+        cr_expect_eq(pad.zones[note], note == 38 ? EH_ZONE_HEAD : EH_ZONE_NONE);
+    }
+}
+
+Test(pad_guide, controls_that_were_not_asked_for_stay_unless_they_are_played_on) {
+    struct stage s = begin();
+    settle(&s, 40);
+    while (!eh_pad_guide_is_over(&s.guide)) {
+        wait_ns(&s, EH_GUIDE_PATIENCE_NS);
+    }
+    struct eh_pad pad;
+    eh_pad_init_default(&pad);
+    pad.controls[EH_CONTROL_AGAIN] = 40 + 1;
+    pad.controls[EH_CONTROL_STOP] = 38 + 1;
+    eh_pad_guide_apply(&s.guide, &pad);
+    cr_expect_eq(pad.controls[EH_CONTROL_AGAIN], 0);
+    cr_expect_eq(pad.controls[EH_CONTROL_STOP], 38 + 1, "38 is no longer played on");
 }
 
 Test(pad_guide, silence_of_six_seconds_passes_a_part_over_and_twenty_before_the_first_stroke) {
@@ -222,14 +272,14 @@ Test(pad_guide, notes_within_30_ms_are_one_stroke_on_the_loudest_and_31_ms_are_t
 Test(pad_guide, any_stream_of_hits_leaves_each_note_with_one_owner_and_comes_to_an_end) {
     uint32_t state = 1;
     for (int run = 0; run < 300; run++) {
-        struct stage s = begin();
+        struct stage s = begin_asking(run % 3 == 0);
         for (int i = 0; i < 400 && !eh_pad_guide_is_over(&s.guide); i++) {
             state = state * 1664525U + 1013904223U;
             hit(&s, (uint8_t)(state >> 24 & (run % 2 ? 7U : 127U)), 1 + (int)(state >> 16 & 126U));
             wait_ns(&s, (int64_t)(state >> 8 & 1023U) * MS);
             s.log.text[0] = '\0';
         }
-        wait_ns(&s, 6 * EH_GUIDE_PATIENCE_NS);
+        wait_ns(&s, 9 * EH_GUIDE_PATIENCE_NS);
         cr_assert(eh_pad_guide_is_over(&s.guide));
         struct eh_pad pad = {.name = ""};
         eh_pad_guide_apply(&s.guide, &pad);
@@ -237,6 +287,8 @@ Test(pad_guide, any_stream_of_hits_leaves_each_note_with_one_owner_and_comes_to_
         for (int note = 0; note < 128; note++) {
             cr_assert_leq(pad.zones[note], EH_ZONE_RIGHT);
             owned += pad.zones[note] != EH_ZONE_NONE;
+            cr_assert_not(eh_pad_owns(&pad, (uint8_t)note) &&
+                          eh_pad_control(&pad, (uint8_t)note) != EH_CONTROL_NONE);
         }
         cr_assert_eq(owned, eh_pad_guide_found(&s.guide));
     }
