@@ -82,7 +82,7 @@ struct eh_run_info {
     int32_t count_off;       /* no click: so many taps of the player's own come first; 0 = none */
     int64_t sitting;         /* it belongs to this one (eh_store_sitting_begin); 0 = to none */
     const char *stage;       /* what it was in its sitting, a word of the sitting's own kind */
-    const char *silent_bars; /* bars in which the click was silent, as they were asked for */
+    const char *silent_bars; /* bars in which the click was silent, as eh_silent_print has them */
     double tempo_bpm;        /* nominal, of the click; 1 .. 6e7 */
     int64_t zero_ns;         /* take's clock: when tick 0 is meant to sound; the click's map rests
                                 on it while no click has been added */

@@ -6,15 +6,20 @@ import pty
 import re
 import sqlite3
 import subprocess
+import sys
 
-from evenhand_cli import FAILED, GOOD, PROGRAM, USAGE, CliTest, main, some
+from evenhand_cli import FAILED, GOOD, PROGRAM, ROOT, USAGE, CliTest, main, some
+
+sys.path.insert(0, str(ROOT / "tests" / "report"))
+import judgement_document  # noqa: E402
 
 NAME = "paradiddles-with-accents"  # sixteen bars
 
 
 class Pulse(CliTest):
     def pulse(self, *arguments):
-        return json.loads(self.expect(GOOD, "pulse", *arguments, "--fast", "--json"))
+        return judgement_document.check(
+            self.expect(GOOD, "pulse", *arguments, "--fast", "--json"))
 
     def silent_bars(self):
         with sqlite3.connect(self.data / "evenhand" / "history.db") as db:
@@ -39,6 +44,14 @@ class Pulse(CliTest):
                     self.assertLess(low, stretch["drift_ms"]["value"])
                     self.assertLess(stretch["drift_ms"]["value"], high)
                     self.assertLess(abs(stretch["back"]["offset_ms"]["value"] - drift), 35)
+
+    def test_a_planted_mistake_is_no_document(self):
+        page = self.expect(GOOD, "pulse", NAME, "--demo", "--bars", "1-2", "--fast", "--json")
+        for good, bad in [('"verdict": "held"', '"verdict": "kept"'), ('"length": 1', '"length": 0'),
+                          ('"lost_bars": null', '"lost_bars": 0'), ('"back": null', '"back": 1')]:
+            self.assertIn(good, page)
+            with self.assertRaises(AssertionError):
+                judgement_document.check(page.replace(good, bad))
 
     def test_it_is_followed_over_eight_silent_bars(self):
         for percent in some([-4, -2, 2, 4]):
