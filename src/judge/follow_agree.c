@@ -21,25 +21,24 @@ static const double loud_db = 3.0;
 static const double soft_db = 0.5;
 static const double misplaced_weight = 0.5;
 static const double mean_gain = 0.12;
-/* How far the distance between two neighbouring strokes strays from the written one in the same
- * way in every beat, in units of at least 15 ms, squared, at most 3: somebody whose strokes stray
- * at random is unsteady, and plays this exercise. With what is random its mean is 0.13 for players,
- * and in one learner's run of a hundred over 0.38 (tools/measure-judge); triplets matched to 16ths
- * reach 1. What it is over 0.35 counts as that share of strokes left out. */
+/* How far the distance between two neighbouring strokes strays from the written one, in units of at
+ * least 15 ms, halved and bounded. Whoever is unsteady strays now here, now there; whoever plays
+ * another rhythm strays at the same place of every bar alike: so strays are multiplied by those a
+ * bar before. Triplets matched to 16ths come to 1, second strokes that are too late by half of
+ * their span to 0.4. What the mean is over 0.35 counts as that share of strokes left out, no more
+ * than 0.7. */
 static const double uneven_unit_ns = 15e6;
-static const double uneven_most = 3.0;
+static const double uneven_bound = 1.7;
 static const double usual_uneven = 0.35;
+static const double uneven_counts = 0.7;
+static const double uneven_least_pairs = 16.0;
 
 /* With less than this nobody can say that it was something else. */
 static const double least_apart = 12.0;
 
-/* Places in a quarter note. */
-enum { PLACES = 24 };
-
 struct tally {
     double found, missed, misplaced, mean_db;
-    double squares;                       /* of how far neighbours stray that were both found */
-    double strays[PLACES], pairs[PLACES]; /* the same, not squared, by place in the beat */
+    double uneven, pairs; /* sum of products of strays a bar apart, and how many */
     int run;
 };
 
@@ -63,47 +62,47 @@ static double away_ns(const struct followed *f, const struct eh_plan *plan,
     return (double)(take->hits[m->hit].at_ns - plan->due[due].at_ns - m->shift_ns);
 }
 
-static void take_pair(struct tally *t, const struct followed *f, const struct eh_plan *plan,
-                      const struct eh_take *take, size_t before, size_t due) {
-    if (f->matches[before].hit == EH_NO_HIT) {
-        return;
+/* How main stroke K of the plan strays from the one before it; NAN unless both were found. */
+static double stray(const struct followed *f, const struct eh_plan *plan,
+                    const struct eh_take *take, size_t k) {
+    const size_t due = plan->mains[k];
+    const size_t before = k > 0 ? plan->mains[k - 1] : due;
+    if (k == 0 || f->matches[due].hit == EH_NO_HIT || f->matches[before].hit == EH_NO_HIT) {
+        return NAN;
     }
     const double unit = fmax(fmin(follow_unit_ns(plan->due[before].spacing_ns),
                                   follow_unit_ns(plan->due[due].spacing_ns)),
                              uneven_unit_ns);
-    const double away = away_ns(f, plan, take, due) - away_ns(f, plan, take, before);
-    const double most = sqrt(uneven_most);
-    const double strays = fmax(fmin(away / (2.0 * unit), most), -most);
-    const eh_ticks in_beat =
-        ((plan->due[due].at % EH_TICKS_PER_QUARTER) + EH_TICKS_PER_QUARTER) % EH_TICKS_PER_QUARTER;
-    const size_t place = (size_t)(in_beat * PLACES / EH_TICKS_PER_QUARTER);
-    t->squares += strays * strays;
-    t->strays[place] += strays;
-    t->pairs[place] += 1.0;
+    const double by = (away_ns(f, plan, take, due) - away_ns(f, plan, take, before)) / (2.0 * unit);
+    return fmin(fmax(by, -uneven_bound), uneven_bound);
 }
 
-/* The mean square of what is the same in every beat; what is random is taken out of it: between
- * and within the places, as in an analysis of variance with random effects. */
-static double same_uneven(const struct tally *t) {
-    double between = 0.0;
-    double pairs = 0.0;
-    double places = 0.0;
-    for (size_t i = 0; i < PLACES; i++) {
-        if (t->pairs[i] > 0.0) {
-            between += t->strays[i] * t->strays[i] / t->pairs[i];
-            pairs += t->pairs[i];
-            places += 1.0;
+/* Multiplies each main stroke's stray by that of the same place in the bar before. */
+static void take_strays(struct tally *t, const struct followed *f, const struct eh_plan *plan,
+                        const struct eh_take *take) {
+    size_t e = 0;
+    for (size_t k = 1; k < plan->main_count; k++) {
+        const struct eh_due *due = &plan->due[plan->mains[k]];
+        const eh_ticks in_bar = eh_plan_stroke(plan, plan->mains[k])->in_bar;
+        while (e < k && (plan->due[plan->mains[e]].bar + 1 < due->bar ||
+                         (plan->due[plan->mains[e]].bar + 1 == due->bar &&
+                          eh_plan_stroke(plan, plan->mains[e])->in_bar < in_bar))) {
+            e++;
+        }
+        if (plan->due[plan->mains[e]].bar + 1 == due->bar &&
+            eh_plan_stroke(plan, plan->mains[e])->in_bar == in_bar) {
+            const double product = stray(f, plan, take, e) * stray(f, plan, take, k);
+            t->uneven += isnan(product) ? 0.0 : product;
+            t->pairs += isnan(product) ? 0.0 : 1.0;
         }
     }
-    if (pairs <= places) {
-        return 0.0;
-    }
-    const double within = fmax(t->squares - between, 0.0) / (pairs - places);
-    return fmax(between - places * within, 0.0) / pairs;
 }
 
 static double uneven_cost(const struct tally *t) {
-    return t->found * fmax(same_uneven(t) - usual_uneven, 0.0);
+    if (t->pairs < uneven_least_pairs) {
+        return 0.0;
+    }
+    return t->found * fmin(fmax(t->uneven / t->pairs - usual_uneven, 0.0), uneven_counts);
 }
 
 static double leap_cost(size_t leaps) {
@@ -125,11 +124,9 @@ double follow_agreement(const struct followed *f, const struct eh_plan *plan,
         end_run(&t);
         take_stroke(&t, eh_pad_level_db(pad, eh_hit_velocity(&take->hits[hit])),
                     eh_plan_stroke(plan, due)->accent != 0);
-        if (k > 0) {
-            take_pair(&t, f, plan, take, plan->mains[k - 1], due);
-        }
     }
     end_run(&t);
+    take_strays(&t, f, plan, take);
     double extra = (double)aside;
     for (size_t i = 0; i < take->count; i++) {
         extra += f->fates[i].kind == EH_FATE_EXTRA;
