@@ -7,8 +7,8 @@ import subprocess
 
 from evenhand_cli import FAILED, GOOD, ROOT, SHIPPED, USAGE, CliTest, main
 
-COMMANDS = ["play", "contrast", "demo", "calibrate", "judge", "compare", "history", "list", "show",
-            "export", "pad", "ports", "today"]
+COMMANDS = ["play", "care", "contrast", "demo", "calibrate", "judge", "compare", "history", "list",
+            "show", "export", "pad", "ports", "today"]
 
 
 class Usage(CliTest):

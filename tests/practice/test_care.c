@@ -62,6 +62,14 @@ Test(care, five_minutes_off_begin_a_new_session_and_a_second_less_does_not) {
     }
 }
 
+Test(care, what_was_before_a_break_does_not_shorten_the_time_after_it) {
+    struct eh_care care = {0};
+    (void)run(&care, AT, 10 * MINUTE, DAY);
+    (void)run(&care, AT + 15 * MINUTE, 14 * MINUTE, DAY);
+    cr_expect_eq(run(&care, AT + 30 * MINUTE, 600, DAY).minutes, 0, "15 after the break");
+    cr_expect_eq(run(&care, AT + 41 * MINUTE, 30, DAY).minutes, 26);
+}
+
 Test(care, a_run_that_was_never_ended_counts_by_its_beginning) {
     struct eh_care care = {0};
     (void)eh_care_begin(&care, AT, DAY);
