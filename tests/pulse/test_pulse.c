@@ -224,3 +224,36 @@ Test(pulse, a_drift_that_no_tempo_makes_has_no_tempo) {
     check_near(eh_pulse_percent(-1200.0, 2400.0), 100.0, 1e-9);
     check_near(eh_pulse_percent(2400.0, 2400.0), -50.0, 1e-9);
 }
+
+/* A player who has left a beat out is a beat ahead from there on, which is no drift. */
+Test(pulse, whole_beats_of_another_place_in_the_score_are_no_drift) {
+    struct played_bars p = played_bars(quarters, 1, "3-4");
+    for (size_t i = 10; i < p.plan.due_count; i++) {
+        p.matches[i].shift_ns = -600 * EH_NS_PER_MS;
+        p.hits[i].at_ns -= 600 * EH_NS_PER_MS;
+    }
+    played_measure(&p);
+    check_near(p.pulse.stretches[0].drift_ms.value, 0.0, 1e-6);
+    played_deinit(&p);
+}
+
+Test(pulse, the_usual_place_is_the_one_before_the_first_silence) {
+    struct played_bars p = played_bars(eighths, 1, "2");
+    played_move(&p, 0.0, bar_ms, -10.0, 0.0);
+    played_move(&p, bar_ms, 6 * bar_ms, 40.0, 0.0);
+    played_measure(&p);
+    check_near(p.pulse.usual_ms, -10.0, 1e-6);
+    check_near(p.pulse.stretches[0].return_ms.value, 50.0, 1e-4);
+    played_deinit(&p);
+}
+
+/* The beat that brings the click back cannot have been put right by it. */
+Test(pulse, nobody_is_back_on_the_beat_that_brings_the_click) {
+    struct played_bars p = played_bars(eighths, 1, "3");
+    played_move(&p, 2 * bar_ms, 3 * bar_ms, 0.0, -40.0 / 2.4);
+    played_move(&p, 3 * bar_ms, 3 * bar_ms + 1.0, -40.0, 0.0);
+    played_move(&p, 3 * bar_ms + 300.0, 3 * bar_ms + 301.0, 20.0, 0.0);
+    played_measure(&p);
+    cr_assert_eq(p.pulse.stretches[0].beats_back, 1);
+    played_deinit(&p);
+}

@@ -69,3 +69,20 @@ Test(pulse_lengths, a_stretch_that_could_not_be_measured_does_not_count) {
     cr_assert_eq(p.pulse.lost_bars, 1);
     played_deinit(&p);
 }
+
+/* Two stretches that are known alike: their mean is known by the root of two better. */
+Test(pulse_lengths, the_interval_of_a_mean_is_that_of_its_stretches) {
+    struct played_bars p =
+        played_bars("8: R L R L R L R L | R L R L R L R L | R L R L R L R L | R L R L R L R L | "
+                    "R L R L R L R L",
+                    1, "2,4");
+    for (size_t i = 0; i < p.plan.due_count; i++) {
+        p.hits[i].at_ns += (i % 2 == 0 ? 8 : -8) * EH_NS_PER_MS;
+    }
+    played_measure(&p);
+    const struct eh_estimate *one = &p.pulse.stretches[0].drift_ms;
+    const struct eh_estimate *both = &p.pulse.lengths[0].drift_ms;
+    cr_assert_gt(one->high - one->low, 10.0);
+    cr_assert(fabs((one->high - one->low) / (both->high - both->low) - sqrt(2.0)) < 1e-6);
+    played_deinit(&p);
+}
