@@ -29,10 +29,12 @@ static int lay_out(struct stage *stage) {
     return sitting_lay(&stage->sitting, &piece);
 }
 
-/* Where a pad or rim of the player's means "again", he has a moment for it after the end. */
+/* Where a pad or rim of the player's means "again", he has a moment for it after the end; not where
+ * one document was asked for. */
 static enum play_wish ask_again(struct sitting *sitting, enum play_wish wish) {
     const uint8_t again = sitting->pad.controls[EH_CONTROL_AGAIN];
-    if (wish != PLAY_WISH_NONE || again == 0 || sitting->options.demo != NULL) {
+    if (wish != PLAY_WISH_NONE || again == 0 || sitting->options.json ||
+        sitting->options.demo != NULL) {
         return wish;
     }
     (void)fprintf(sitting->screen.out, "Hit \"again\" (note %d) within %d s to play it again.\n",
