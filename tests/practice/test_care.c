@@ -3,7 +3,9 @@
 
 #include "evenhand/care.h"
 
-enum { DAY = 20783, AT = 1795000000, MINUTE = 60 };
+#define DAY INT64_C(20783)
+#define AT INT64_C(1795000000)
+#define MINUTE INT64_C(60)
 
 /* A run of SECONDS that begins at UTC_S. */
 static struct eh_care_notice run(struct eh_care *care, int64_t utc_s, int64_t seconds,
