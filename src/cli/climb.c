@@ -247,7 +247,8 @@ static void follow_ladder(struct climb *climb) {
     climb->next_stage = (enum eh_ladder_stage)climb->ladder.step.stage;
 }
 
-/* "Next" leaves a tempo: the one above it is played, as written where that comes first. */
+/* "Next" leaves a tempo: the one above it is played, at the same stage; at the highest there is
+ * none, and it is played once more. */
 static void leave_tempo(struct climb *climb) {
     const struct eh_ladder *ladder = &climb->ladder;
     for (size_t i = 0; i + 1 < ladder->rung_count; i++) {
