@@ -28,11 +28,11 @@ struct climb {
     struct eh_text asked;
     struct sitting sitting;
     struct eh_report_climb report;
-    bool begun;  /* the head was printed */
-    int passes;  /* that were begun, for the seed */
-    int counted; /* that were told to the ladder in this sitting */
-    double next_bpm;
-    enum eh_ladder_stage next_stage;
+    bool begun;                /* the head was printed */
+    int passes;                /* that were begun, for the seed */
+    int counted;               /* that were told to the ladder in this sitting */
+    double next_bpm, last_bpm; /* what comes, what was played */
+    enum eh_ladder_stage next_stage, last_stage;
 };
 
 static FILE *screen_of(const struct climb *climb) {
@@ -271,8 +271,16 @@ static int take_turn(struct climb *climb, enum play_wish *out_wish) {
         print_next(climb);
         *out_wish = sitting_rest(&climb->sitting, climb->passes > 0 ? climb->options.rest : 0.0);
     }
-    if (result == CLI_GOOD && (*out_wish == PLAY_WISH_NONE || *out_wish == PLAY_WISH_AGAIN)) {
+    if (result == CLI_GOOD && *out_wish == PLAY_WISH_AGAIN) {
+        climb->next_bpm = climb->last_bpm; /* the pass that was just played, once more */
+        climb->next_stage = climb->last_stage;
+    } else if (result == CLI_GOOD && *out_wish == PLAY_WISH_NONE) {
+        climb->last_bpm = climb->next_bpm;
+        climb->last_stage = climb->next_stage;
         result = play_pass(climb, out_wish);
+        if (*out_wish != PLAY_WISH_NEXT) {
+            follow_ladder(climb);
+        }
     }
     sitting_clear(&climb->sitting);
     return result;
@@ -287,8 +295,6 @@ static int climb_on(struct climb *climb) {
         result = take_turn(climb, &wish);
         if (wish == PLAY_WISH_NEXT) {
             leave_tempo(climb);
-        } else {
-            follow_ladder(climb);
         }
     }
     return result;
