@@ -52,7 +52,8 @@ static const struct part parts[] = {
      {"Stop when something hurts, tingles or goes numb; do not play through it. If it stays or "
       "comes back, see a doctor or physiotherapist.",
       "It is common: of 831 drum-set players, 68 in a hundred had had such trouble from "
-      "playing at some time and 23 had it when asked. (Azar, Medical Problems of Performing Artists 35(3), 2020, "
+      "playing at some time and 23 had it when asked. (Azar, Medical Problems of Performing "
+      "Artists 35(3), 2020, "
       "153-161)"}},
     {"Hearing",
      {"Keep the click and headphones as low as lets you play; wear protection at a loud drum. If "
