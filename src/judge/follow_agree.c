@@ -24,9 +24,8 @@ static const double mean_gain = 0.12;
 /* How far the distance between two neighbouring strokes strays from the written one, in units of at
  * least 15 ms, halved and bounded. Whoever is unsteady strays now here, now there; whoever plays
  * another rhythm strays at the same place of every bar alike: so strays are multiplied by those a
- * bar before. Triplets matched to 16ths come to 1, second strokes that are too late by half of
- * their span to 0.4. What the mean is over 0.35 counts as that share of strokes left out, no more
- * than 0.7. */
+ * bar before. Triplets matched to 16ths come to 1, second strokes at 0.6 of a span of 250 ms to
+ * 0.4. What the mean is over 0.35 counts as that share of strokes left out, no more than 0.7. */
 static const double uneven_unit_ns = 15e6;
 static const double uneven_bound = 1.7;
 static const double usual_uneven = 0.35;
