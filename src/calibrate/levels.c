@@ -8,6 +8,9 @@
 enum { BLOCKS_LEAST = 3 };
 static const double range_least_db = 6.0;
 
+/* SE of a median against that of a mean: sqrt(pi / 2). */
+static const double median_se = 1.2533141373155003;
+
 /* What a player scatters by where it cannot be measured: professionals on a pad, Groove MIDI
  * Dataset 1.0.0 (CC BY 4.0), measured. */
 static const double usual_tap_sd = 1.5;
@@ -47,36 +50,71 @@ static double tap_spread(const struct eh_levels *levels, double scale) {
     return n > 0 ? eh_median(spreads, n) : usual_tap_sd;
 }
 
-/* How many written dB a dB of the default law is worth, from the taps alone. What errs is what was
- * played, so that is regressed on what is written. */
+/* How many written dB a dB of the default law is worth, from the taps alone. */
 static struct eh_estimate find_scale(const struct eh_levels *levels, const struct centre *centre) {
     double across = 0;
+    double square = 0;
     double written = 0;
     for (size_t i = 0; i < levels->count; i++) {
         const struct eh_knot *knot = &levels->knots[i];
+        const double law = knot->law_db - centre->law_db;
         const double y = knot->written_db - centre->written_db;
-        across += knot->weight * (knot->law_db - centre->law_db) * y;
+        across += knot->weight * law * y;
+        square += knot->weight * law * law;
         written += knot->weight * y * y;
     }
+    const double scale = across / square;
     /* One dynamic's own error is far larger than what its taps' scatter leaves of it. */
     const double log_se =
         sqrt(eh_placing_db * eh_placing_db * centre->weight / (written * (double)levels->count));
-    const double scale = written / across;
+    const double both = sqrt(log_se * log_se + eh_shading_sd * eh_shading_sd);
     return (struct eh_estimate){.value = scale,
-                                .low = scale * exp(-eh_calibrate_z * log_se),
-                                .high = scale * exp(eh_calibrate_z * log_se),
+                                .low = scale * exp(-eh_calibrate_z * both),
+                                .high = scale * exp(eh_calibrate_z * both),
                                 .n = (size_t)centre->weight};
 }
 
-/* The posterior mean of the logarithm of the law, given what was measured of it. */
-static double draw_towards_default(const struct eh_estimate *scale) {
+/* The posterior mean of the logarithm of a pad's law, given what was measured of it, within what
+ * laws there are. */
+static double draw_towards_default(double scale) {
     const double law = eh_law_sd * eh_law_sd;
-    const double se = log(scale->high / scale->low) / (2.0 * eh_calibrate_z);
-    return exp(log(scale->value) * law / (law + se * se));
+    const double player = eh_shading_sd * eh_shading_sd;
+    return exp(log(scale) * law / (law + player));
 }
 
 static double hold_back(double scale) {
     return fmin(fmax(scale, 1.0 / eh_scale_most), eh_scale_most);
+}
+
+/* Its SD, and half of what was held back. */
+static double scale_sd(double drawn) {
+    const double law = eh_law_sd * eh_law_sd;
+    const double player = eh_shading_sd * eh_shading_sd;
+    const double held = 0.5 * log(drawn / hold_back(drawn));
+    return sqrt(law * player / (law + player) + held * held);
+}
+
+/* Half of a coarse pad's step, as dB at a knot. */
+static double step_db(const struct eh_levels *levels, const struct eh_knot *knot) {
+    const double uniform = levels->step / sqrt(12.0);
+    return levels->scale * 20.0 / log(10.0) * uniform / exp(knot->log_velocity);
+}
+
+/* The law through the knots, and of what a knot is beside it the share that is more likely the
+ * pad's curve than the player's error. */
+static void shape_knots(struct eh_levels *levels, const struct centre *centre, double measured) {
+    const double squeeze = levels->scale / measured;
+    for (size_t i = 0; i < levels->count; i++) {
+        struct eh_knot *knot = &levels->knots[i];
+        const double law = levels->scale * (knot->law_db - centre->law_db);
+        const double beside = squeeze * (knot->written_db - centre->written_db) - law;
+        const double tap_se = median_se * levels->tap_sd / sqrt(knot->weight);
+        const double step_se = step_db(levels, knot);
+        const double error = eh_placing_db * eh_placing_db + tap_se * tap_se + step_se * step_se;
+        const double shape = eh_shape_db * eh_shape_db;
+        knot->level_db = centre->law_db + law + beside * shape / (shape + error);
+        knot->level_se = sqrt(error * shape / (shape + error));
+    }
 }
 
 /* Inside a block nothing is known but the default law, about the block's mean. */
@@ -147,18 +185,18 @@ static void tell_scatter(const struct eh_levels *levels, struct eh_calibration *
 static void fit(struct eh_levels *levels, struct eh_calibration *out) {
     const struct centre centre = centre_of(levels);
     out->scale = find_scale(levels, &centre);
-    const double drawn = draw_towards_default(&out->scale);
+    const double drawn = draw_towards_default(out->scale.value);
     levels->scale = hold_back(drawn);
     out->scale_limited = levels->scale != drawn;
     if (out->scale_limited && fabs(log(out->scale.value)) > log(eh_scale_silly)) {
         return;
     }
     levels->tap_sd = tap_spread(levels, levels->scale);
-    const double sd = eh_levels_bend(levels, centre.law_db, centre.written_db, out->scale.value);
+    shape_knots(levels, &centre, out->scale.value);
     keep_law_in_blocks(levels);
     struct eh_level_map *map = &out->pad.levels;
     eh_levels_draw(levels, map);
-    map->scale_sd = hypot(sd, 0.5 * log(drawn / levels->scale)); /* and half of what was held */
+    map->scale_sd = scale_sd(drawn);
     (void)snprintf(map->name, sizeof map->name, "calibrated");
     out->levels_found = true;
     tell_levels(levels, centre.law_db, out);

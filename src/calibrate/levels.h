@@ -6,14 +6,14 @@
 
 /* How far a player is trusted, and a pad's law to be near the default one. All are this program's
  * choices, no source; docs/calibration.md gives the reasons. */
-static const double eh_law_sd = 0.6;      /* of the logarithm of what a pad's law and a player's
-                                             contrast make of the default together */
+static const double eh_shading_sd = 0.25; /* of the logarithm of a player's contrast against the
+                                             written one */
+static const double eh_law_sd = 0.55;     /* of the logarithm of a pad's law against the default */
 static const double eh_placing_db = 1.0;  /* of a single dynamic about the player's own contrast */
-static const double eh_shape_db = 2.0;    /* of a level between the dynamics */
-static const double eh_scale_most = 3.0;  /* no law is stretched or squeezed by more: those that
-                                             standards name are 20 and 40 log10, over a player who
-                                             shades two thirds of what is written */
-static const double eh_scale_silly = 3.5; /* beyond this the player's contrast is not believed */
+static const double eh_shape_db = 2.0;    /* of a pad's curve about a law */
+static const double eh_scale_most = 2.0;  /* no law is stretched or squeezed by more: those that
+                                             standards name are 20 and 40 log10 */
+static const double eh_scale_silly = 3.0; /* beyond this the player's contrast is not believed */
 
 /* A written dynamic with what it rests on. */
 struct eh_knot {
@@ -42,11 +42,6 @@ void eh_levels_read(const struct eh_calibrate_input *input, struct eh_levels *le
 
 /* Pools what stands in the wrong order or is not told apart. */
 void eh_levels_pool(struct eh_levels *levels, struct eh_calibration *out);
-
-/* The law through the knots and the pad's bends beside it. MEASURED: the law before it was drawn
- * and held back. Returns one standard error of a difference of levels as a share of it. */
-double eh_levels_bend(struct eh_levels *levels, double law_mean_db, double written_mean_db,
-                      double measured);
 
 /* Draws the map's points through the knots. */
 void eh_levels_draw(const struct eh_levels *levels, struct eh_level_map *out_map);

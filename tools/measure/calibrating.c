@@ -6,8 +6,9 @@
 
 #include "evenhand/calibrate.h"
 
-/* A single dynamic beside the player's own contrast: docs/calibration.md, assumptions. That contrast
- * is the same here and in what is judged, so it is part of the kit's curve (kit.c). */
+/* A player's contrast against the written one (SD of its logarithm), and a single dynamic beside
+ * that: docs/calibration.md, assumptions. */
+static const double shading_sd = 0.25;
 static const double placing_db = 1.0;
 
 /* Gaps of the pairs, and how far their second strokes fade (assumed; the mask's reach is 60 ms). */
@@ -64,6 +65,7 @@ static void play_step(struct playing *p, const struct eh_calibrate_step *step, d
 
 /* All steps in order, each once. */
 static void play_course(struct playing *p, const struct eh_calibrate_course *course) {
+    const double contrast = exp(shading_sd * chance_normal(p->chance));
     const double beat_ms = (double)course->beat_ns / 1e6;
     double beat = 0;
     p->wander_ms = p->player->wander_ms * chance_normal(p->chance);
@@ -71,7 +73,7 @@ static void play_course(struct playing *p, const struct eh_calibrate_course *cou
         const struct eh_calibrate_step *step = &course->steps[i];
         const double written =
             step->kind == EH_CALIBRATE_LEVEL ? eh_calibrate_written_db(step->mark) : 0.0;
-        const double meant = -10.0 + written + placing_db * chance_normal(p->chance);
+        const double meant = -10.0 + contrast * written + placing_db * chance_normal(p->chance);
         play_step(p, step, (beat + EH_CALIBRATE_COUNT_IN) * beat_ms, beat_ms, meant);
         beat += EH_CALIBRATE_COUNT_IN + step->taps;
     }

@@ -9,12 +9,6 @@
  * itself (scale_sd in evenhand/pad.h). */
 #define LAW_SD 0.1
 
-/* A player's contrast against the written one differs by a quarter (SD of its logarithm, assumed):
- * the levels of a calibrated player are in his own marks, so for the judge that is part of what the
- * pad makes of them. With and without a tenth for the pad's law. */
-#define SHADING_SD 0.25
-#define LAW_AND_SHADING_SD 0.27
-
 /* "good" hides what the mesh heads of the published takes hide and is otherwise exact. The share of
  * echoes, the floors, curves and merging times are assumptions about cheaper pads. */
 static const struct kit kits[] = {
@@ -24,7 +18,7 @@ static const struct kit kits[] = {
      .clock_ms = 0.1,
      .masks = true,
      .curve = 1.0,
-     .law_sd = LAW_AND_SHADING_SD,
+     .law_sd = LAW_SD,
      .told = TOLD_CALIBRATION},
     {.name = "open", .clock_ms = 0.1, .masks = false, .curve = 1.0, .law_sd = LAW_SD},
     {.name = "clock-1ms", .clock_ms = 1.0, .masks = true, .curve = 1.0, .law_sd = LAW_SD},
@@ -71,7 +65,6 @@ static const struct kit kits[] = {
      .clock_ms = 1.0,
      .masks = true,
      .curve = 0.6,
-     .law_sd = SHADING_SD,
      .told = TOLD_CALIBRATION},
     {.name = "dull", .clock_ms = 1.0, .masks = true, .curve = 1.5},
     {.name = "dull-told",
@@ -84,7 +77,6 @@ static const struct kit kits[] = {
      .clock_ms = 1.0,
      .masks = true,
      .curve = 1.5,
-     .law_sd = SHADING_SD,
      .told = TOLD_CALIBRATION},
     {.name = "merging-25ms",
      .clock_ms = 1.0,
