@@ -1,6 +1,7 @@
 #include "faults.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 enum { LEFT = EH_HAND_LEFT, RIGHT = EH_HAND_RIGHT };
 
@@ -129,9 +130,11 @@ static bool wide_drag_right(struct player *p, const struct eh_style *style, cons
     return 2.0 * p->drag_ms[RIGHT] < 0.7 * w->nearest_ms;
 }
 
+/* The other hand plays the grace note: what one hand is louder than the other is no part of it. */
 static bool loud_grace_left(struct player *p, const struct eh_style *style, const struct written *w,
                             double size) {
     (void)w;
+    p->hand_db[LEFT] = p->hand_db[RIGHT] = 0.0;
     p->soft_db[LEFT] = (2.0 - size) * style->grace_softer_db;
     return true;
 }
@@ -196,12 +199,33 @@ static bool right_late(struct player *p, const struct eh_style *style, const str
     return put_late(p, style, w, RIGHT, size);
 }
 
-/* Spacing counts up to 250 ms for the limit of the spread (docs/measures.md). */
+/* A spread is one about the player's own local tempo, a line over eight strokes either side
+ * (docs/measures.md, The aspects): of slow wandering most goes with that line. What is left of the
+ * wandering's variance at the line's middle, where the line is the strokes' mean: with C the
+ * correlation of two strokes, 1 - 2 mean C(middle, j) + mean C(i, j), over what is left of
+ * independent errors, 1 - 1/17. */
+static double wander_left(const struct player *p) {
+    enum { REACH = 8, STROKES = 2 * REACH + 1 };
+    double middle = 0.0;
+    double all = 0.0;
+    for (int i = 0; i < STROKES; i++) {
+        middle += pow(p->keep, abs(i - REACH)) / STROKES;
+        for (int j = 0; j < STROKES; j++) {
+            all += pow(p->keep, abs(i - j)) / (STROKES * STROKES);
+        }
+    }
+    return (1.0 - 2.0 * middle + all) / (1.0 - 1.0 / STROKES);
+}
+
+/* Spacing counts up to 250 ms for the limit of the spread (docs/measures.md). Where the wandering
+ * alone leaves more, it is all there is. */
 static bool unsteady(struct player *p, const struct eh_style *style, const struct written *w,
                      double size) {
     const double spacing = fmin(w->nearest_ms, 250.0);
     const double spread = size * fmax(style->timing_ms, style->timing_share * spacing);
-    p->own_ms = spread / perform_width(w->nearest_ms);
+    const double whole = spread / perform_width(w->nearest_ms);
+    const double slow = wander_left(p) * p->wander_ms * p->wander_ms;
+    p->own_ms = sqrt(fmax(whole * whole - slow, 0.0));
     return spread < 0.28 * w->nearest_ms; /* more would change the strokes' order */
 }
 

@@ -100,13 +100,15 @@ static double press_end(const struct blow *press, double next_ms, struct chance 
 /* Gaps and steps of isolated presses, bounce by bounce: middle 47, 36, 33, 31 ms with a middle half
  * of about 28 % of that, and -1.1, -1.6, -1.7, -1.5 dB with SD 1. Hands that follow each other
  * faster than 125 ms press tighter; a gapped roll is squeezed until its silence is as long as it
- * should be (or stretched: one published gap in twenty is a quarter longer), and loses less from
- * bounce to bounce. */
+ * should be (or stretched: one published gap in twenty is a quarter longer; beyond that the press
+ * has a note more), and loses less from bounce to bounce. */
 static void bounce(const struct player *p, int hand, struct blow press, double next_ms,
                    struct chance *chance, struct blows *out) {
-    static const double gaps[] = {47, 36, 33, 31, 31, 31};
-    static const double steps[] = {-1.1, -1.6, -1.7, -1.5, -1.5, -1.5};
-    const int notes = notes_of(p->notes_share[hand], chance);
+    enum { GAPS = 6 };
+    static const double gaps[GAPS] = {47, 36, 33, 31, 31, 31};
+    static const double steps[GAPS] = {-1.1, -1.6, -1.7, -1.5, -1.5, -1.5};
+    static const double most = 1.25; /* times its usual length */
+    int notes = notes_of(p->notes_share[hand], chance);
     const double spacing = next_ms - press.at_ms;
     const double end_ms = press_end(&press, next_ms, chance);
     double squeeze = fmin(1.0, spacing / 125.0);
@@ -118,7 +120,10 @@ static void bounce(const struct player *p, int hand, struct blow press, double n
         }
         const double room =
             spacing - p->silence_ms[hand] - p->silence_sd_ms * chance_normal(chance);
-        squeeze = fmin(fmax(room, 14.0 * (notes - 1)) / length, 1.25);
+        while (room > most * length && notes <= GAPS) {
+            length += gaps[notes++ - 1];
+        }
+        squeeze = fmin(fmax(room, 14.0 * (notes - 1)) / length, most);
     }
     press.role = press.due >= 0 ? ROLE_BOUNCE : ROLE_FOREIGN;
     for (int k = 0; k + 1 < notes; k++) {
