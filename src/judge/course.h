@@ -49,6 +49,7 @@ struct course_hit {
     double at_ns;    /* from the plan's start */
     double above_db; /* over the hits around */
     double level_db; /* over the mean of all */
+    double press;    /* what it costs that a press begins with it */
     bool leads;      /* a much louder one follows at once: rather a grace note than a stroke */
     uint8_t zone;
 };

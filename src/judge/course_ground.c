@@ -166,6 +166,16 @@ static void find_leads(struct course_ground *g, size_t count) {
     }
 }
 
+/* Bounces make a roll look as if it began anywhere: what tells a press from a bounce is its rise.
+ */
+static void find_presses(struct course_ground *g, size_t count) {
+    for (size_t i = 0; i < count; i++) {
+        struct course_hit *hit = &g->hits[i];
+        const int64_t gap_ns = i > 0 ? (int64_t)(hit->at_ns - hit[-1].at_ns) : INT64_MAX;
+        hit->press = follow_press_cost(gap_ns, i > 0 ? hit->above_db - hit[-1].above_db : 0.0);
+    }
+}
+
 static enum eh_status hear(struct course_ground *g, const struct eh_take *take,
                            const struct eh_pad *pad) {
     double *sums = calloc(take->count + 1, sizeof *sums);
@@ -188,6 +198,7 @@ static enum eh_status hear(struct course_ground *g, const struct eh_take *take,
         n++;
     }
     find_leads(g, n);
+    find_presses(g, n);
     for (size_t i = 0; i < n; i++) {
         const size_t from = i > AROUND ? i - AROUND : 0;
         const size_t to = i + AROUND + 1 < n ? i + AROUND + 1 : n;

@@ -179,7 +179,7 @@ bool follow_is_echo(const struct eh_follower *f, int32_t hit) {
     return forgotten(f, hit) ? echo_now(f, hit) : f->heard[hit & (FOLLOW_HEARD - 1)].echo;
 }
 
-static double level_of(const struct eh_follower *f, int32_t hit) {
+double follow_level_db(const struct eh_follower *f, int32_t hit) {
     return forgotten(f, hit) ? level_now(f, hit) : f->heard[hit & (FOLLOW_HEARD - 1)].level_db;
 }
 
@@ -197,7 +197,7 @@ static double accent_cost(const struct eh_follower *f, const struct follow_main 
     if (isnan(f->level_db)) {
         return 0.0; /* nothing heard yet */
     }
-    const double above_db = level_of(f, hit) - f->level_db;
+    const double above_db = follow_level_db(f, hit) - f->level_db;
     if (m->accent) {
         return above_db < soft_db
                    ? follow_less(soft_accent_weight + softer_weight * (soft_db - above_db),
@@ -208,31 +208,8 @@ static double accent_cost(const struct eh_follower *f, const struct follow_main 
 }
 
 void follow_hear_level(struct eh_follower *f, int32_t hit) {
-    const double level_db = level_of(f, hit);
+    const double level_db = follow_level_db(f, hit);
     f->level_db = isnan(f->level_db) ? level_db : f->level_db + (level_db - f->level_db) / 6.0;
-}
-
-/* A press begins louder than the bounce before it, by what that press has lost, about 4 dB; a
- * bounce is softer by 1 to 2 dB and hardly ever louder (Groove MIDI Dataset 1.0.0, CC BY 4.0: steps
- * of -1.1, -1.6, -1.7 dB, a whole press -4.1 dB). What the rise says for an onset against a bounce
- * is the difference of two normal densities' logarithms, bounded. */
-static const double onset_rise_db = 4.0;
-static const double onset_sd_db = 3.0;
-static const double bounce_rise_db = -1.5;
-static const double bounce_sd_db = 1.7;
-static const double press_most = 2.5;
-static const double press_apart = 1.0; /* after a silence */
-static const int64_t press_near_ns = 60 * EH_NS_PER_MS;
-
-static double press_cost(const struct eh_follower *f, int32_t hit) {
-    if (hit == 0 || f->room.hits[hit].at_ns - f->room.hits[hit - 1].at_ns > press_near_ns) {
-        return -press_apart;
-    }
-    const double rise = level_of(f, hit) - level_of(f, hit - 1);
-    const double onset = (rise - onset_rise_db) / onset_sd_db;
-    const double bounce = (rise - bounce_rise_db) / bounce_sd_db;
-    const double cost = 0.5 * onset * onset - 0.5 * bounce * bounce;
-    return follow_less(follow_more(cost, -press_most), press_most);
 }
 
 double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t hit) {
@@ -245,7 +222,7 @@ double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t h
         cost += wrong_zone_weight;
     }
     if (m->buzz) {
-        cost += press_cost(f, hit);
+        cost += follow_onset_cost(f, hit);
     } else if (follow_is_echo(f, hit)) {
         cost += FOLLOW_EXTRA - echo_weight;
     }
@@ -330,7 +307,7 @@ static double grace_cost(const struct grace_walk *w, int32_t hit, int rank) {
         }
     }
     const double x = (lead - usual) / (flam ? flam_unit_ns : drag_unit_ns * rank);
-    const double louder = level_of(w->f, hit) - level_of(w->f, w->main_hit);
+    const double louder = follow_level_db(w->f, hit) - follow_level_db(w->f, w->main_hit);
     const double loud = follow_less(loud_grace_weight * follow_more(louder, 0.0), loud_grace_most);
     return follow_less(0.5 * x * x, grace_most) + loud;
 }
@@ -380,7 +357,7 @@ void follow_account(const struct eh_follower *f, const struct follow_cell *c, in
                     int32_t hit, struct follow_between *out_between) {
     const struct follow_main *m = follow_main(f, main);
     out_between->extras = c->extras;
-    out_between->other = c->other;
+    out_between->other = c->other + follow_dry_cost(f, c, hit);
     out_between->grace = 0.0;
     if (m->graces > 0) {
         for (int i = 0; i < m->graces; i++) {

@@ -202,6 +202,15 @@ void follow_carry(const struct eh_follower *f, const struct follow_cell *p, stru
 /* The cost of hit HIT standing for main stroke MAIN by what it is like (pad, echo, level). */
 double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t hit);
 
+/* What it costs that a hit that comes GAP_NS after the one before and is RISE_DB louder begins a
+ * press; and that HIT does. */
+double follow_press_cost(int64_t gap_ns, double rise_db);
+double follow_onset_cost(const struct eh_follower *f, int32_t hit);
+
+/* What it costs that the press of cell C, if it is one, had no more bounces than came before HIT.
+ */
+double follow_dry_cost(const struct eh_follower *f, const struct follow_cell *c, int32_t hit);
+
 /* What the hits between two cells are, and what that costs. */
 struct follow_between {
     int32_t extras;
@@ -219,6 +228,7 @@ void follow_hear(struct eh_follower *f, int32_t hit);
 /* Takes HIT into the running mean of levels, after it was followed. */
 void follow_hear_level(struct eh_follower *f, int32_t hit);
 
+double follow_level_db(const struct eh_follower *f, int32_t hit);
 bool follow_is_echo(const struct eh_follower *f, int32_t hit);
 
 /* Further than this from where cell C expects it, no main stroke is hit at AT_NS. */
