@@ -19,14 +19,20 @@
 
 /* ---- The course ---- */
 
-enum { EH_CALIBRATE_MARKS = 6, EH_CALIBRATE_STEPS = EH_CALIBRATE_MARKS + 3 };
+/* Every dynamic is visited more than once, the others in between: what a player places otherwise
+ * from one time to the next is not seen within a row of taps. */
+enum {
+    EH_CALIBRATE_MARKS = 6,
+    EH_CALIBRATE_VISITS = 2,
+    EH_CALIBRATE_STEPS = EH_CALIBRATE_VISITS * EH_CALIBRATE_MARKS + 3
+};
 
 enum {
     EH_CALIBRATE_BAR = 4,        /* beats a bar */
     EH_CALIBRATE_COUNT_IN = 8,   /* beats before a step: time to read what comes */
-    EH_CALIBRATE_TAPS = 16,      /* a step, where nothing is asked for */
-    EH_CALIBRATE_TAPS_LEAST = 8, /* below this no step says anything */
-    EH_CALIBRATE_TAPS_MOST = 64,
+    EH_CALIBRATE_TAPS = 8,       /* a step, where nothing is asked for */
+    EH_CALIBRATE_TAPS_LEAST = 4, /* below this no step says anything */
+    EH_CALIBRATE_TAPS_MOST = 32,
     EH_CALIBRATE_ATTEMPTS = 2, /* a step is repeated once */
     EH_CALIBRATE_SILENT = 3    /* silent attempts in a row that end the course */
 };
@@ -57,10 +63,10 @@ double eh_calibrate_height_in(int mark);
  * stick's height. That is this program's choice: energy in proportion to height would halve it. */
 double eh_calibrate_written_db(int mark);
 
-/* All-zero: 100 to the quarter, 16 taps a step, steps may be repeated. */
+/* All-zero: 100 to the quarter, 8 taps a step, steps may be repeated. */
 struct eh_calibrate_request {
     double bpm;    /* 0 = 100; EH_CALIBRATE_BPM_LEAST .. MOST */
-    int32_t taps;  /* 0 = 16; EH_CALIBRATE_TAPS_LEAST .. MOST, rounded up to whole bars */
+    int32_t taps;  /* 0 = 8; EH_CALIBRATE_TAPS_LEAST .. MOST, rounded up to whole bars */
     bool recorded; /* a recording: every step once and at its full length, whatever is heard */
 };
 
@@ -191,12 +197,12 @@ struct eh_calibrate_gap {
 struct eh_calibration {
     struct eh_pad pad; /* the result */
     struct eh_calibrate_mark marks[EH_CALIBRATE_MARKS];
-    bool levels_found;  /* the pad has a level map of its own now */
-    bool scale_limited; /* what was played is further from the default law than any law that
-                           standards name: the map was held back, or not made at all */
-    struct eh_estimate
-        scale;            /* written dB a dB of the default law, before it was drawn towards 1 */
-    double velocity_step; /* the pad's velocities come in steps of this; 1 = every number */
+    bool levels_found;        /* the pad has a level map of its own now */
+    bool scale_refused;       /* the dynamics differ too little against the spread of their taps, or
+                                 beyond any pad's law: no map was made */
+    struct eh_estimate scale; /* written dB a dB of the default law; NAN: not known */
+    double spread_db;         /* of the taps about their dynamic, in written dB; NAN: not known */
+    double velocity_step;     /* the pad's velocities come in steps of this; 1 = every number */
 
     struct eh_calibrate_figure floor;   /* velocity */
     struct eh_calibrate_figure top;     /* velocity */

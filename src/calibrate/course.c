@@ -26,7 +26,8 @@ double eh_calibrate_written_db(int mark) {
 }
 
 static void lay_steps(struct eh_calibrate_course *course, int32_t taps) {
-    for (int mark = 0; mark < EH_CALIBRATE_MARKS; mark++) {
+    for (int i = 0; i < EH_CALIBRATE_VISITS * EH_CALIBRATE_MARKS; i++) {
+        const int mark = i % EH_CALIBRATE_MARKS;
         course->steps[course->step_count++] =
             (struct eh_calibrate_step){.kind = EH_CALIBRATE_LEVEL,
                                        .mark = (uint8_t)mark,
@@ -38,7 +39,7 @@ static void lay_steps(struct eh_calibrate_course *course, int32_t taps) {
     const uint8_t others[] = {EH_CALIBRATE_CLOSE, EH_CALIBRATE_DOUBLE, EH_CALIBRATE_CLICK};
     for (size_t i = 0; i < sizeof others; i++) {
         course->steps[course->step_count++] =
-            (struct eh_calibrate_step){.kind = others[i], .taps = 2 * taps};
+            (struct eh_calibrate_step){.kind = others[i], .taps = 4 * taps};
     }
 }
 

@@ -19,6 +19,8 @@ static const double farthest_ms = 250.0;
 static const double widest_ms = 20.0;
 
 struct rows {
+    double offset_ms[2 * EH_TAPS_ROOM]; /* of the row that is being made: up to two steps */
+    size_t held;
     double centre_ms[ROWS_MOST], spread_ms[ROWS_MOST];
     size_t count, taps;
 };
@@ -42,22 +44,27 @@ static size_t gather(const struct eh_taps *taps, int32_t from, int32_t to, doubl
     return n;
 }
 
-static void add_row(const struct eh_taps *taps, int32_t from, int32_t to, struct rows *rows) {
-    double offsets[EH_TAPS_ROOM];
-    double copy[EH_TAPS_ROOM];
-    const size_t n = gather(taps, from, to, offsets);
+/* Adds the taps from beat FROM to beat TO to the row that is being made. */
+static void add_taps(const struct eh_taps *taps, int32_t from, int32_t to, struct rows *rows) {
+    rows->held += gather(taps, from, to, rows->offset_ms + rows->held);
+}
+
+static void close_row(struct rows *rows) {
+    double copy[2 * EH_TAPS_ROOM];
+    const size_t n = rows->held;
+    rows->held = 0;
     if (n < TAPS_LEAST || rows->count == ROWS_MOST) {
         return;
     }
     for (size_t i = 0; i < n; i++) {
-        copy[i] = offsets[i];
+        copy[i] = rows->offset_ms[i];
     }
-    rows->centre_ms[rows->count] = eh_median(offsets, n);
+    rows->centre_ms[rows->count] = eh_median(rows->offset_ms, n);
     rows->spread_ms[rows->count++] = eh_mad(copy, n);
     rows->taps += n;
 }
 
-/* A step at a dynamic is one row, the one that is only there for its time two. */
+/* Two steps at a dynamic are one row, the one that is only there for its time two. */
 static void add_step(const struct eh_calibrate_input *input, int32_t step, struct rows *rows) {
     const struct eh_calibrate_course *course = input->course;
     const uint8_t kind = course->steps[step].kind;
@@ -68,16 +75,27 @@ static void add_step(const struct eh_calibrate_input *input, int32_t step, struc
     eh_taps_gather(input, step, &taps);
     const int32_t from = course->spans[step].first_beat;
     const int32_t to = from + course->spans[step].taps;
-    const int32_t middle = kind == EH_CALIBRATE_CLICK ? from + (to - from) / 2 : to;
-    add_row(&taps, from, middle, rows);
-    add_row(&taps, middle, to, rows);
+    if (kind == EH_CALIBRATE_LEVEL) {
+        add_taps(&taps, from, to, rows);
+        if (step % 2 == 1) {
+            close_row(rows);
+        }
+        return;
+    }
+    const int32_t middle = from + (to - from) / 2;
+    close_row(rows);
+    add_taps(&taps, from, middle, rows);
+    close_row(rows);
+    add_taps(&taps, middle, to, rows);
+    close_row(rows);
 }
 
 void eh_fit_delay(const struct eh_calibrate_input *input, struct eh_calibration *out) {
-    struct rows rows = {.count = 0};
+    struct rows rows = {.held = 0};
     for (int32_t step = 0; step < input->course->step_count; step++) {
         add_step(input, step, &rows);
     }
+    close_row(&rows);
     out->delay_ms = (struct eh_calibrate_figure){EH_CALIBRATE_UNCLEAR, {NAN, NAN, NAN, rows.taps}};
     out->click_spread_ms = rows.count > 0 ? eh_median(rows.spread_ms, rows.count) : NAN;
     if (rows.count < ROWS_LEAST) {

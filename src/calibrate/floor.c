@@ -3,26 +3,35 @@
 
 #include "parts.h"
 
-/* Fewer taps than this say nothing about a floor. */
-enum { LEAST = 12 };
+/* So many taps say enough of a floor; fewer than the least say nothing. */
+enum { ENOUGH = 12, LEAST = 8 };
 
 /* When so many of the softest taps are missing it is the pad's floor that swallows them: a player
  * leaves one out now and then. */
 static const double hidden_share = 0.10;
 
-/* The softest taps that came: those of the softest dynamic, and of the next ones where the pad has
- * swallowed most of those. */
-static size_t gather(const struct eh_calibrate_input *input, double *v) {
-    size_t n = 0;
-    for (int32_t step = 0; step < input->course->step_count && n < LEAST; step++) {
-        if (input->course->steps[step].kind != EH_CALIBRATE_LEVEL) {
+/* Adds the taps of all visits of a dynamic. Returns how many there are then. */
+static size_t add_mark(const struct eh_calibrate_input *input, int mark, double *v, size_t n) {
+    for (int32_t step = 0; step < input->course->step_count; step++) {
+        const struct eh_calibrate_step *s = &input->course->steps[step];
+        struct eh_taps taps;
+        if (s->kind != EH_CALIBRATE_LEVEL || s->mark != mark) {
             continue;
         }
-        struct eh_taps taps;
         eh_taps_gather(input, step, &taps);
         for (size_t i = 0; i < taps.count && n < EH_TAPS_ROOM; i++) {
             v[n++] = taps.taps[i].velocity;
         }
+    }
+    return n;
+}
+
+/* The softest taps that came: those of the softest dynamic, and of the next ones where the pad has
+ * swallowed most of those. */
+static size_t gather(const struct eh_calibrate_input *input, double *v) {
+    size_t n = 0;
+    for (int mark = 0; mark < EH_CALIBRATE_MARKS && n < ENOUGH; mark++) {
+        n = add_mark(input, mark, v, n);
     }
     return n;
 }
@@ -33,7 +42,7 @@ void eh_fit_floor(const struct eh_calibrate_input *input, struct eh_calibration 
     const size_t n = gather(input, v);
     out->floor = (struct eh_calibrate_figure){
         .sure = EH_CALIBRATE_UNCLEAR, .estimate = {.value = NAN, .low = NAN, .high = NAN, .n = n}};
-    if (n < EH_CALIBRATE_TAPS_LEAST || softest->due == 0) {
+    if (n < LEAST || softest->due == 0) {
         return;
     }
     eh_sort(v, n);

@@ -12,24 +12,34 @@ static const double velocity_end = 128.0;
 /* A point nearer than this to a knot says nothing of its own (a share of the velocity). */
 static const double nearest = 0.01;
 
-/* The level at a velocity: between knots the line, outside them the law as it was found. */
+/* By how much the curve beside the law leaves the line between two knots. */
+static double bulge(const struct eh_levels *levels, size_t i, double share) {
+    const double low = levels->knots[i].law_level_db;
+    const double high = levels->knots[i + 1].law_level_db;
+    const double straight =
+        (1.0 - share) * eh_levels_beside(levels, low) + share * eh_levels_beside(levels, high);
+    return eh_levels_beside(levels, low + share * (high - low)) - straight;
+}
+
+/* The level at a velocity: between knots the curve, outside them the law as it was found. */
 static double level_at(const struct eh_levels *levels, double log_velocity) {
     const struct eh_knot *knots = levels->knots;
     const size_t last = levels->count - 1;
-    const double slope = levels->scale * 20.0 / log(10.0);
+    const double law = eh_levels_law_db(levels, exp(log_velocity));
     if (log_velocity <= knots[0].log_velocity) {
-        return knots[0].level_db + slope * (log_velocity - knots[0].log_velocity);
+        return knots[0].level_db + levels->scale * (law - knots[0].law_db);
     }
     if (log_velocity >= knots[last].log_velocity) {
-        return knots[last].level_db + slope * (log_velocity - knots[last].log_velocity);
+        return knots[last].level_db + levels->scale * (law - knots[last].law_db);
     }
     size_t i = 0;
     while (log_velocity > knots[i + 1].log_velocity) {
         i++;
     }
-    const double length = knots[i + 1].log_velocity - knots[i].log_velocity;
-    const double share = length > 0 ? (log_velocity - knots[i].log_velocity) / length : 0.5;
-    return knots[i].level_db + share * (knots[i + 1].level_db - knots[i].level_db);
+    const double length = knots[i + 1].law_db - knots[i].law_db;
+    const double share = length > 0 ? (law - knots[i].law_db) / length : 0.5;
+    return knots[i].level_db + share * (knots[i + 1].level_db - knots[i].level_db) +
+           bulge(levels, i, share);
 }
 
 static void add_point(struct eh_level_map *map, double velocity, double level_db) {

@@ -4,7 +4,7 @@
 #include "levels.h"
 
 /* Fewer taps than this say nothing about a dynamic. */
-enum { LEAST = 6 };
+enum { LEAST = 6, VISIT_LEAST = 4 };
 
 /* A pad hides soft taps, not loud ones: what is missing above mp the player has left out. */
 enum { HIDDEN_UP_TO = 2 };
@@ -15,6 +15,9 @@ static const double hidden_most = 0.5;
 /* So many more hits at the highest velocity than one step below, that chance will not do: were the
  * pad still to follow, the higher step would be the rarer one. */
 static const double pile_least = 0.2;
+
+/* A pad whose velocities rise evenly over so many dB is the middle of such pads (a choice). */
+static const double straight_db = 40.0;
 
 static size_t copy_velocities(const struct eh_taps *taps, double *v) {
     for (size_t i = 0; i < taps->count; i++) {
@@ -137,13 +140,58 @@ double eh_law_db(double velocity) {
     return 20.0 * log10(velocity / 127.0);
 }
 
-void eh_levels_read(const struct eh_calibrate_input *input, struct eh_levels *levels,
-                    struct eh_calibration *out) {
-    for (int32_t step = 0; step < input->course->step_count; step++) {
-        if (input->course->steps[step].kind == EH_CALIBRATE_LEVEL) {
-            eh_taps_gather(input, step, &levels->taps[input->course->steps[step].mark]);
+double eh_levels_law_db(const struct eh_levels *levels, double velocity) {
+    return levels->straight ? straight_db * (velocity - 127.0) / 126.0 : eh_law_db(velocity);
+}
+
+double eh_levels_slope(const struct eh_levels *levels, double velocity) {
+    return levels->straight ? straight_db / 126.0 : 20.0 / log(10.0) / velocity;
+}
+
+/* Adds a visit's taps to those of its dynamic, as far as there is room. */
+static void add_taps(const struct eh_taps *visit, struct eh_taps *all) {
+    for (size_t i = 0; i < visit->count && all->count < EH_TAPS_ROOM; i++) {
+        all->taps[all->count++] = visit->taps[i];
+    }
+    for (size_t i = 0; i < visit->echo_count && all->echo_count < EH_TAPS_ROOM; i++) {
+        all->echoes[all->echo_count++] = visit->echoes[i];
+    }
+    all->due += visit->due;
+}
+
+/* The middle of one visit, what the pad did not report of soft dynamics counted in. */
+static double visit_velocity(const struct eh_taps *taps, int mark) {
+    double v[EH_TAPS_ROOM];
+    const size_t n = copy_velocities(taps, v);
+    const uint32_t heard = eh_taps_heard(taps);
+    const uint32_t lost = mark <= HIDDEN_UP_TO && heard < taps->due ? taps->due - heard : 0;
+    if (n < VISIT_LEAST || lost > hidden_most * taps->due) {
+        return NAN;
+    }
+    return fmax(eh_velocity_median(v, n, lost, 1.0).value, 0.5);
+}
+
+static void gather_visits(const struct eh_calibrate_input *input, struct eh_levels *levels) {
+    int visit[EH_CALIBRATE_MARKS] = {0};
+    for (int mark = 0; mark < EH_CALIBRATE_MARKS; mark++) {
+        for (int i = 0; i < EH_CALIBRATE_VISITS; i++) {
+            levels->visits[mark][i] = NAN;
         }
     }
+    for (int32_t step = 0; step < input->course->step_count; step++) {
+        const struct eh_calibrate_step *s = &input->course->steps[step];
+        if (s->kind == EH_CALIBRATE_LEVEL && visit[s->mark] < EH_CALIBRATE_VISITS) {
+            struct eh_taps taps;
+            eh_taps_gather(input, step, &taps);
+            add_taps(&taps, &levels->taps[s->mark]);
+            levels->visits[s->mark][visit[s->mark]++] = visit_velocity(&taps, s->mark);
+        }
+    }
+}
+
+void eh_levels_read(const struct eh_calibrate_input *input, struct eh_levels *levels,
+                    struct eh_calibration *out) {
+    gather_visits(input, levels);
     find_step(levels);
     out->velocity_step = levels->step;
     if (!isnan(levels->highest)) {

@@ -4,9 +4,9 @@
 
 #include "evenhand/calibrate.h"
 
-/* Twice the taps of a step, for the step with the click, and as many again for a player who plays
- * more than he was asked to. */
-enum { EH_TAPS_ROOM = 4 * EH_CALIBRATE_TAPS_MOST };
+/* Four times the taps of a step, for the step with the click, and as many again for a player who
+ * plays more than he was asked to. */
+enum { EH_TAPS_ROOM = 8 * EH_CALIBRATE_TAPS_MOST };
 
 static const double eh_calibrate_confidence = 0.90;
 

@@ -83,7 +83,7 @@ enum options_answer calibrate_options_parse(struct calibrate_options *out, int a
         OPTION_ROW_TEXT("pad", "FILE", "start from this file's notes and settings", out->pad),
         OPTION_ROW_NUMBER("tempo", "BPM", "of the click; else 100", out->tempo,
                           EH_CALIBRATE_BPM_LEAST, EH_CALIBRATE_BPM_MOST),
-        OPTION_ROW_COUNT("taps", "N", "taps a step, twice in the last three; else 16", out->taps,
+        OPTION_ROW_COUNT("taps", "N", "taps a step, last three: four times; else 8", out->taps,
                          EH_CALIBRATE_TAPS_LEAST, EH_CALIBRATE_TAPS_MOST),
         OPTION_ROW_TEXT("take", "FILE", "a Standard MIDI File in which the course was played",
                         out->take),

@@ -63,10 +63,47 @@ static void add_levels(const struct eh_calibration *c, struct eh_text *out) {
     if (c->levels_found) {
         eh_text_printf(
             out,
-            "\nLevels: the written ones by stick height, drawn a little towards the\n"
-            "default law. One dB of the default is %.2f written dB (90 %% interval %.2f\n"
-            "to %.2f). Any difference of levels is known to about %.0f %%.\n",
+            "\nLevels: your own marks on this pad. What you play as a mark louder is one.\n"
+            "One dB of the default law is %.2f written dB (90 %% interval %.2f to %.2f).\n"
+            "Any difference of levels is known to about %.0f %%.\n",
             c->scale.value, c->scale.low, c->scale.high, 100.0 * c->pad.levels.scale_sd);
+    }
+}
+
+/* So much more, or less, of the written contrast by the default law is worth a word. */
+static const double contrast_told = 1.5;
+
+/* What players' taps spread by, in dB: professionals 1.5 (Groove MIDI Dataset 1.0.0, CC BY 4.0,
+ * measured); others up to 1.6 times that (assumed). */
+static const double spread_usual_db = 1.5 * 1.6;
+
+/* From p to f, in dB. */
+static double p_to_f(double scale) {
+    return (eh_calibrate_written_db(4) - eh_calibrate_written_db(1)) / scale;
+}
+
+static const char *spread_text(const struct eh_calibration *c) {
+    return c->spread_db > spread_usual_db ? ",\nmore than players' do: it is rather the shading."
+                                          : ",\nas players' do: it is rather the pad.";
+}
+
+/* One pad cannot tell a player who shades little from a pad that squeezes, but the pad squeezes the
+ * spread of the taps as well. */
+static void add_contrast(const struct eh_calibration *c, struct eh_text *out) {
+    const bool narrow = c->scale.low > contrast_told;
+    if (!c->levels_found || (!narrow && !(c->scale.high < 1.0 / contrast_told))) {
+        return;
+    }
+    eh_text_printf(out,
+                   "\nContrast: p to f came out %.1f dB apart by the default law, where %.1f are\n"
+                   "written. Either the pad %s: one pad\n"
+                   "cannot tell. From now on these marks of yours are the measure.\n",
+                   p_to_f(c->scale.value), p_to_f(1.0),
+                   narrow ? "squeezes or you shade too little"
+                          : "stretches or you shade more than is written");
+    if (narrow) {
+        eh_text_printf(out, "The taps of one dynamic spread by %.1f dB in your marks%s\n",
+                       c->spread_db, spread_text(c));
     }
 }
 
@@ -218,24 +255,31 @@ static void add_unclear_marks(const struct eh_calibration *c, struct eh_text *ou
     }
 }
 
+static void add_refused(const struct eh_calibration *c, struct eh_text *out) {
+    if (c->scale.value > 1.0) {
+        eh_text_printf(
+            out,
+            "  - Levels: your f is hardly louder than your p: %.1f dB by the default law\n"
+            "    where %.1f are written. Play the dynamics further apart, each one evenly,\n"
+            "    and calibrate again. The levels stay as they were.\n",
+            p_to_f(c->scale.value), p_to_f(1.0));
+    } else {
+        eh_text_printf(
+            out,
+            "  - Levels: your f lies %.1f dB over your p by the default law, where %.1f are\n"
+            "    written: no pad is believed to be so. The levels stay as they were.\n",
+            p_to_f(c->scale.value), p_to_f(1.0));
+    }
+}
+
 static void add_unclear(const struct eh_calibration *c, struct eh_text *out) {
     struct eh_text list = {0};
     add_unclear_marks(c, &list);
-    if (!c->levels_found && c->scale_limited) {
-        eh_text_printf(&list,
-                       "  - Levels: one dB of the default law would be %.1f written dB. No pad's\n"
-                       "    law is believed to be so: were the dynamics too much (or too little)\n"
-                       "    alike? The levels stay as they were.\n",
-                       c->scale.value);
+    if (c->scale_refused) {
+        add_refused(c, &list);
     } else if (!c->levels_found) {
         eh_text_add(&list, "  - Levels: at least three dynamics that are told apart are needed,\n"
                            "    over 6 dB. The levels stay as they were.\n");
-    } else if (c->scale_limited) {
-        eh_text_printf(
-            &list,
-            "  - Levels: one dB of the default law would be %.1f written dB. The map was\n"
-            "    held back to %g: were the dynamics too much (or too little) alike?\n",
-            c->scale.value, c->scale.value > 1 ? 2.0 : 0.5);
     }
     if (list.length > 0) {
         eh_text_printf(out, "\nUnclear\n%s", eh_text_string(&list));
@@ -245,6 +289,7 @@ static void add_unclear(const struct eh_calibration *c, struct eh_text *out) {
 
 void calibrate_report(const struct eh_calibration *calibration, struct eh_text *out) {
     add_levels(calibration, out);
+    add_contrast(calibration, out);
     eh_text_add(out, "\nThe pad\n");
     add_floor(calibration, out);
     add_top(calibration, out);

@@ -97,7 +97,10 @@ void calibrate_screen_heard(struct calibrate_screen *screen,
     printf("\n");
     if (event->kind == EH_CALIBRATE_EVENT_AGAIN) {
         printf("             Too few%s: once more.\n",
-               event->step == 0 ? " (the pad may not report so soft a tap)" : "");
+               course->steps[event->step].kind == EH_CALIBRATE_LEVEL &&
+                       course->steps[event->step].mark == 0
+                   ? " (the pad may not report so soft a tap)"
+                   : "");
     }
     (void)fflush(stdout);
 }

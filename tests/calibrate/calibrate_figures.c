@@ -9,14 +9,14 @@
 
 static void print_levels(const struct tapper_player *player, const char *title, int runs,
                          int taps) {
-    printf("%s\n%-22s %6s %6s %7s %7s %7s %7s %7s\n", title, "pad", "found", "rms dB", "worst dB",
-           "covers", "width", "scale", "covers");
+    printf("%s\n%-22s %6s %6s %7s %7s %7s %7s %7s %7s %7s\n", title, "pad", "found", "rms dB",
+           "worst dB", "covers", "width", "scale", "sd", "error", "covers");
     for (size_t i = 0; i < recovery_pad_count(); i++) {
         const struct tapper_pad pad = recovery_pad(i);
         const struct recovery r = recover(&pad, player, runs, taps);
-        printf("%-22s %5.1f%% %6.2f %7.2f %6.1f%% %7.2f %7.3f %6.1f%%\n", pad.name, 100 * r.found,
-               r.rms_db, r.worst_db, 100 * r.level_covers, r.level_width_db, r.scale_bias,
-               100 * r.scale_covers);
+        printf("%-22s %5.1f%% %6.2f %7.2f %6.1f%% %7.2f %7.3f %7.3f %7.3f %6.1f%%\n", pad.name,
+               100 * r.found, r.rms_db, r.worst_db, 100 * r.level_covers, r.level_width_db,
+               r.scale_bias, r.scale_sd, r.scale_error, 100 * r.scale_covers);
     }
 }
 
@@ -42,10 +42,8 @@ int main(int argc, char **argv) {
     struct tapper_player player = tapper_player_usual();
     print_levels(&player, "A player who shades exactly as written", runs, taps);
     print_rest(&player, runs, taps);
-    player.shading_sd = 0.25;
-    player.placing_db = 1.0;
-    print_levels(&player, "\nPlayers whose contrast differs by 25 % and dynamics by 1 dB", runs,
-                 taps);
+    player = tapper_player_as_known();
+    print_levels(&player, "\nPlayers as they are taken to be, in their own marks", runs, taps);
     player = tapper_player_usual();
     player.shading = 0.4;
     print_levels(&player, "\nA player who shades only 0.4 of what is written", runs, taps);

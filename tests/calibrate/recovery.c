@@ -3,7 +3,7 @@
 #include <math.h>
 
 size_t recovery_pad_count(void) {
-    return 10;
+    return 12;
 }
 
 struct tapper_pad recovery_pad(size_t index) {
@@ -54,6 +54,17 @@ struct tapper_pad recovery_pad(size_t index) {
         pad.mask_db = -60.0;
         pad.mask_db_per_ms = 0.0;
         break;
+    case 10:
+        pad.name = "bent up 2 dB, law 2";
+        pad.law = 2.0;
+        pad.bend_db = 1.0;
+        pad.bend_at_db = -16.0;
+        break;
+    case 11:
+        pad.name = "bent down 2 dB";
+        pad.bend_db = -2.0;
+        pad.bend_at_db = -16.0;
+        break;
     default:
         break;
     }
@@ -65,26 +76,59 @@ static double covered(const struct eh_estimate *estimate, double truth) {
 }
 
 struct sums {
-    double runs, found, square, points, worst, covers, marks, width, scale, scale_covers;
+    double runs, found, square, points, worst, covers, marks, width, scale, scale_covers, scale_sd,
+        scale_square;
     double floor, floor_found, floor_covers, top, top_found;
     double mask, mask_square, masks, mask_covers;
     double dead, dead_square, deads, dead_covers;
     double delay, delay_square, delays, delay_covers;
 };
 
-/* The map against the truth from the softest to the loudest level that the pad reports, at each
- * dB; a constant is no error. */
-static void add_map(const struct tapper_pad *pad, const struct eh_calibration *c,
+/* What scale_sd is about: differences of levels as they stand between taps and accents, 4 to 16 dB,
+ * wherever they lie. */
+static void add_differences(const double *level, const double *error, size_t n, double scale_sd,
+                            struct sums *sums) {
+    double pairs = 0;
+    double covers = 0;
+    double square = 0;
+    for (size_t i = 0; i < n; i++) {
+        for (size_t k = i + 4; k < n && level[k] - level[i] <= 16.0; k++) {
+            const double off = log(1.0 + (error[k] - error[i]) / (level[k] - level[i]));
+            covers += fabs(off) <= 1.645 * scale_sd;
+            square += off * off;
+            pairs += 1;
+        }
+    }
+    sums->scale_covers += covers / pairs;
+    sums->scale_square += square / pairs;
+    sums->scale_sd += scale_sd;
+}
+
+static bool was_heard(const struct eh_calibrate_mark *mark) {
+    return mark->state == EH_CALIBRATE_CLEAR || mark->state == EH_CALIBRATE_MERGED;
+}
+
+/* The map against the truth, in the player's own marks, from the softest to the loudest dynamic
+ * that was heard, at each dB of them; a constant is no error. */
+static void add_map(const struct tapper_pad *pad, double contrast, const struct eh_calibration *c,
                     struct sums *sums) {
     double error[64];
     double level[64];
     size_t n = 0;
     double mean = 0;
     double mean_level = 0;
+    int softest = 0;
+    int loudest = EH_CALIBRATE_MARKS - 1;
+    for (; softest < loudest && !was_heard(&c->marks[softest]); softest++) {
+    }
+    for (; loudest > softest && !was_heard(&c->marks[loudest]); loudest--) {
+    }
     for (int step = -15; step <= 6; step++) {
         const double db = step;
-        const double v = tapper_velocity(pad, db);
-        if (v >= fmax(pad->floor, 1.0) && v <= pad->top) {
+        const double v = tapper_velocity(pad, contrast * db);
+        const bool between = db >= eh_calibrate_written_db(softest) - 0.5 &&
+                             db <= eh_calibrate_written_db(loudest) + 0.5;
+        if (between && v >= fmax(pad->floor, 1.0) && v <= pad->top) {
             level[n] = db;
             error[n] = eh_pad_level_db(&c->pad, v) - db;
             mean += error[n];
@@ -107,11 +151,11 @@ static void add_map(const struct tapper_pad *pad, const struct eh_calibration *c
     sums->points += (double)n;
     sums->worst += worst;
     sums->scale += across / square;
-    sums->scale_covers += fabs(log(across / square)) <= 1.645 * c->pad.levels.scale_sd;
+    add_differences(level, error, n, c->pad.levels.scale_sd, sums);
 }
 
 /* The printed intervals of the marks: true level at the printed velocity, a constant taken out. */
-static void add_marks(const struct tapper_pad *pad, const struct eh_calibration *c,
+static void add_marks(const struct tapper_pad *pad, double contrast, const struct eh_calibration *c,
                       struct sums *sums) {
     double off = 0;
     double n = 0;
@@ -121,7 +165,7 @@ static void add_marks(const struct tapper_pad *pad, const struct eh_calibration 
             if (m->state != EH_CALIBRATE_CLEAR) {
                 continue;
             }
-            const double truth = tapper_level(pad, m->velocity.value);
+            const double truth = tapper_level(pad, m->velocity.value) / contrast;
             if (pass == 0) {
                 off += m->level_db.value - truth;
                 n += 1;
@@ -145,13 +189,13 @@ static void add_figure(const struct eh_calibrate_figure *figure, double truth, d
     }
 }
 
-static void add_run(const struct tapper_pad *pad, const struct eh_calibration *c,
+static void add_run(const struct tapper_pad *pad, double contrast, const struct eh_calibration *c,
                     struct sums *sums) {
     sums->runs += 1;
     if (c->levels_found) {
         sums->found += 1;
-        add_map(pad, c, sums);
-        add_marks(pad, c, sums);
+        add_map(pad, contrast, c, sums);
+        add_marks(pad, contrast, c, sums);
     }
     sums->floor += c->floor.estimate.value;
     sums->floor_found += c->floor.sure == EH_CALIBRATE_FOUND;
@@ -176,7 +220,7 @@ struct recovery recover(const struct tapper_pad *pad, const struct tapper_player
     for (int run = 0; run < runs; run++) {
         struct eh_calibration c;
         tapper_calibrate(pad, player, taps, (uint64_t)run + 1, &c);
-        add_run(pad, &c, &s);
+        add_run(pad, tapper_contrast(player, (uint64_t)run + 1), &c, &s);
     }
     return (struct recovery){
         .found = s.found / s.runs,
@@ -186,6 +230,8 @@ struct recovery recover(const struct tapper_pad *pad, const struct tapper_player
         .level_width_db = s.width / s.marks,
         .scale_bias = s.scale / s.found,
         .scale_covers = s.scale_covers / s.found,
+        .scale_sd = s.scale_sd / s.found,
+        .scale_error = sqrt(s.scale_square / s.found),
         .floor = s.floor / s.runs,
         .floor_found = s.floor_found / s.runs,
         .floor_covers = s.floor_covers / s.runs,

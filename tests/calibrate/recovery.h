@@ -8,7 +8,11 @@ struct recovery {
     double found;            /* share of the runs with a level map */
     double rms_db, worst_db; /* error of the map, mean taken out; worst: mean over runs */
     double level_covers, level_width_db;
-    double scale_bias, scale_covers; /* the map's differences against the true ones */
+    double scale_bias;   /* the map's differences against the true ones, over the whole range */
+    double scale_sd;     /* what the map says of its differences ... */
+    double scale_error;  /* ... and what those between taps and accents are off by, root mean
+                            square of the logarithm */
+    double scale_covers; /* how often its interval holds them */
     double floor, floor_found, floor_covers, top, top_found;
     double mask_bias, mask_sd, mask_found, mask_covers;
     double dead_bias, dead_sd, dead_found, dead_covers;

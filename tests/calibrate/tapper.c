@@ -16,6 +16,25 @@ double tapper_normal(uint64_t *state) {
     return sqrt(-2.0 * log(u)) * cos(6.283185307179586 * v);
 }
 
+/* Student's t of four degrees of freedom with an SD of 1. */
+static double long_tailed(uint64_t *state) {
+    double squares = 0.0;
+    const double normal = tapper_normal(state);
+    for (int i = 0; i < 4; i++) {
+        const double other = tapper_normal(state);
+        squares += other * other;
+    }
+    return normal / sqrt(squares / 4.0) / sqrt(2.0);
+}
+
+double tapper_contrast(const struct tapper_player *player, uint64_t seed) {
+    uint64_t state = seed * 6364136223846793005u + 29u;
+    for (int i = 0; i < 10; i++) {
+        (void)tapper_unit(&state);
+    }
+    return player->shading * exp(player->shading_sd * tapper_normal(&state));
+}
+
 struct tapper_pad tapper_pad_of(const char *name, double law) {
     return (struct tapper_pad){.name = name,
                                .curve = CURVE_LAW,
@@ -44,15 +63,32 @@ struct tapper_player tapper_player_usual(void) {
                                   .fade_db = 14.0};
 }
 
+struct tapper_player tapper_player_as_known(void) {
+    struct tapper_player player = tapper_player_usual();
+    player.shading_sd = 0.25;
+    player.day_sd = 0.05;
+    player.placing_db = 1.0;
+    return player;
+}
+
+static double velocity_db(const struct tapper_pad *pad, double level_db) {
+    const double along = fmin(fmax((level_db - pad->bend_at_db) / 25.0, 0.0), 1.0);
+    return (level_db - pad->top_db) / pad->law + pad->bend_db * sin(3.141592653589793 * along);
+}
+
 double tapper_velocity(const struct tapper_pad *pad, double level_db) {
-    const double below = level_db - pad->top_db;
-    return pad->curve == CURVE_LAW ? 127.0 * pow(10.0, below / (20.0 * pad->law))
-                                   : 127.0 + 126.0 * below / pad->range;
+    return pad->curve == CURVE_LAW ? 127.0 * pow(10.0, velocity_db(pad, level_db) / 20.0)
+                                   : 127.0 + 126.0 * (level_db - pad->top_db) / pad->range;
 }
 
 double tapper_level(const struct tapper_pad *pad, double velocity) {
-    return pad->top_db + (pad->curve == CURVE_LAW ? pad->law * 20.0 * log10(velocity / 127.0)
-                                                  : (velocity - 127.0) * pad->range / 126.0);
+    double low = -80.0;
+    double high = 60.0;
+    for (int i = 0; i < 60; i++) {
+        const double middle = 0.5 * (low + high);
+        *(tapper_velocity(pad, middle) < velocity ? &low : &high) = middle;
+    }
+    return 0.5 * (low + high);
 }
 
 struct play {
@@ -164,14 +200,21 @@ size_t tapper_play(const struct eh_calibrate_course *course, const struct tapper
         (void)tapper_unit(&play.state);
     }
     play.wander = player->wander_ms * tapper_normal(&play.state);
-    const double contrast = player->shading * exp(player->shading_sd * tapper_normal(&play.state));
+    const double contrast =
+        tapper_contrast(player, seed) * exp(player->day_sd * tapper_normal(&play.state));
+    double lasting[EH_CALIBRATE_MARKS];
+    for (int mark = 0; mark < EH_CALIBRATE_MARKS; mark++) {
+        lasting[mark] = 0.5 * player->placing_db * long_tailed(&play.state);
+    }
     double beat = 0;
     const double beat_ms = (double)course->beat_ns / 1e6;
     for (int i = 0; i < course->step_count; i++) {
         const struct eh_calibrate_step *step = &course->steps[i];
         const double written =
             step->kind == EH_CALIBRATE_LEVEL ? 20.0 * log10(step->height_in / 6.0) : 0.0;
-        const double meant = contrast * written + player->placing_db * tapper_normal(&play.state);
+        const double placed = written + lasting[step->mark] +
+                              sqrt(0.75) * player->placing_db * long_tailed(&play.state);
+        const double meant = contrast * placed;
         for (int k = 0; k < EH_CALIBRATE_COUNT_IN; k++) {
             (void)when(&play, 0.0); /* what wanders goes on doing so through a count-in */
         }

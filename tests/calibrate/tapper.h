@@ -11,25 +11,29 @@
 
 enum tapper_curve { CURVE_LAW, CURVE_STRAIGHT };
 
-/* Levels are dB against a tap at mf. */
+/* Levels are dB of the stick against a tap at mf. */
 struct tapper_pad {
     const char *name;
     enum tapper_curve curve;
-    double top_db; /* the level at velocity 127 */
-    double law;    /* LAW: dB of level a dB of 20 log10(velocity) */
-    double range;  /* STRAIGHT: velocity falls by 126 over so many dB */
-    double floor;  /* softer velocities are not reported */
-    double top;    /* louder ones are reported as this */
-    double step;   /* velocities come in multiples of this */
+    double top_db;              /* the level at velocity 127 */
+    double law;                 /* LAW: dB of level a dB of 20 log10(velocity) */
+    double range;               /* STRAIGHT: velocity falls by 126 over so many dB */
+    double bend_db, bend_at_db; /* LAW: an arch of so many dB beside it, 25 dB wide from there */
+    double floor;               /* softer velocities are not reported */
+    double top;                 /* louder ones are reported as this */
+    double step;                /* velocities come in multiples of this */
     double echo_share, echo_ms, echo_db;
     double dead_ms, mask_db, mask_db_per_ms, mask_until_ms; /* mask_until_ms 0: no mask */
     double delay_ms;
 };
 
 struct tapper_player {
-    double scatter_db;             /* of every tap */
-    double shading_sd, placing_db; /* of his contrast (logarithm), of each dynamic */
-    double shading;                /* his contrast as a share of the written one, 1 = as written */
+    double scatter_db; /* of every tap */
+    double shading;    /* his contrast as a share of the written one, 1 = as written */
+    double shading_sd; /* how far players differ in it, of its logarithm */
+    double day_sd;     /* ... and one player from his own on another day */
+    double placing_db; /* SD of a dynamic in one visit, long-tailed; a quarter of its square stays
+                          for all visits of a calibration */
     double stroke_ms, wander_ms, keep;
     double left_out;            /* share of the taps */
     double close_ms, double_ms; /* gaps of the pairs */
@@ -38,6 +42,9 @@ struct tapper_player {
 
 struct tapper_pad tapper_pad_of(const char *name, double law);
 struct tapper_player tapper_player_usual(void);
+
+/* The same with what players err by (docs/calibration.md). */
+struct tapper_player tapper_player_as_known(void);
 
 /* Velocity before the pad's floor, top and steps; and back. */
 double tapper_velocity(const struct tapper_pad *pad, double level_db);
@@ -52,6 +59,10 @@ size_t tapper_play(const struct eh_calibrate_course *course, const struct tapper
 /* A whole calibration of the default pad: course, hits, fit. ROWDY: repeats are allowed as live. */
 void tapper_calibrate(const struct tapper_pad *pad, const struct tapper_player *player, int taps,
                       uint64_t seed, struct eh_calibration *out);
+
+/* What a dB of his own marks is worth of the stick to the player of that seed, all days together.
+ */
+double tapper_contrast(const struct tapper_player *player, uint64_t seed);
 
 /* Normal deviates from SEED, for tests that need no player. */
 double tapper_normal(uint64_t *state);

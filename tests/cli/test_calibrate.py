@@ -12,10 +12,13 @@ from evenhand_cli import FAILED, GOOD, USAGE, CliTest, main
 HEIGHTS = [1, 3, 4.5, 6, 9, 12]
 
 
-def recorded(path, *, taps=16, bpm=100, law=1.0, late_ms=30.0, top=127, first_bar=0, levels=True):
-    """Plays the course into a Standard MIDI File: two bars to read before each step, six dynamics,
-    two steps of pairs and one with the click, each twice as long. Amplitude in proportion to the
-    stick's height; a dB of velocity is worth LAW dB."""
+def recorded(path, *, taps=8, bpm=100, law=1.0, late_ms=30.0, top=127, first_bar=0, levels=True,
+             shade=1.0):
+    """Plays the course into a Standard MIDI File: two bars to read before each step, six dynamics
+    and the same six again, two steps of pairs and one with the click, each four times as long.
+    Amplitude in proportion to the
+    stick's height; a dB of velocity is worth LAW dB. The player shades SHADE of what is written, his
+    taps scatter by 1 dB whatever he shades."""
     chance = random.Random(5)
     beat = 60 / bpm
     hits = []
@@ -25,19 +28,21 @@ def recorded(path, *, taps=16, bpm=100, law=1.0, late_ms=30.0, top=127, first_ba
         velocity = 127 * 10 ** ((level - 9.5) / 20 / law)
         hits.append((when + late_ms / 1000, max(1, min(top, round(velocity)))))
 
-    for step in range(9):
+    for step in range(15):
         at += 8 * beat
-        for tap in range(taps if step < 6 else 2 * taps):
+        count = taps if step < 12 else 4 * taps
+        for tap in range(count):
             when = at + tap * beat + chance.gauss(0, 0.008)
-            if step < 6 and levels:
-                strike(when, 20 * math.log10(HEIGHTS[step] / 6) + chance.gauss(0, 1))
-            elif step in (6, 7):
+            if step < 12 and levels:
+                meant = shade * 20 * math.log10(HEIGHTS[step % 6] / 6)
+                strike(when, meant + chance.gauss(0, 1))
+            elif step in (12, 13):
                 strike(when, 3)
-                gap = 0.03 if step == 6 else 0.06
-                strike(when + gap, 3 - 14 * tap / (2 * taps - 1))
+                gap = 0.03 if step == 12 else 0.06
+                strike(when + gap, 3 - 14 * tap / (count - 1))
             else:
                 strike(when, chance.gauss(0, 1))
-        at += (taps if step < 6 else 2 * taps) * beat
+        at += count * beat
     file = mido.MidiFile(ticks_per_beat=9600)
     track = mido.MidiTrack()
     file.tracks.append(track)
@@ -88,14 +93,15 @@ class Calibrate(CliTest):
                 for a, b in zip(range(5), range(1, 6)):
                     written = 20 * math.log10(HEIGHTS[b] / HEIGHTS[a])
                     found = level(points, played[b]) - level(points, played[a])
-                    # The map is drawn towards the default law; the bound leaves room for that.
-                    self.assertAlmostEqual(found, written, delta=0.9 + 0.12 * written, msg=(a, b))
+                    # A median of 16 taps of 1 dB has an SE of 1.2533 / 4 dB: three of a difference.
+                    self.assertAlmostEqual(found, written, delta=3 * 2**0.5 * 1.2533 / 4,
+                                           msg=(a, b))
                 self.assertAlmostEqual(float(values["click_to_hit_ms"]), 30, delta=3)
                 self.assertIn("calibrated", values)
 
     def test_a_recording_may_begin_at_a_later_bar_and_run_at_another_tempo(self):
-        values, _ = self.fit(recorded(self.folder / "a.mid", first_bar=6, bpm=84, taps=8),
-                             "--start", 7, "--taps", 8)
+        values, _ = self.fit(recorded(self.folder / "a.mid", first_bar=6, bpm=84, taps=4),
+                             "--start", 7, "--taps", 4)
         self.assertAlmostEqual(float(values["click_to_hit_ms"]), 30, delta=4)
 
     def test_a_pad_that_tops_out_is_said_to(self):
@@ -113,6 +119,27 @@ class Calibrate(CliTest):
         values, points = pad_values((self.folder / "pad.ini").read_text(encoding="utf-8"))
         self.assertEqual(points, [])
         self.assertNotIn("calibrated", values, "a pad without levels is not called calibrated")
+
+    def test_much_or_little_contrast_is_told_with_both_its_reasons(self):
+        told = {}
+        for name, how in {"plain": {}, "hot": {"law": 1.8}, "narrow": {"shade": 0.38},
+                          "dull": {"law": 0.5}, "flat": {"shade": 0.22}}.items():
+            path = recorded(self.folder / "a.mid", **how)
+            told[name] = self.expect(GOOD, "calibrate", "--take", path)
+            for line in told[name].splitlines():
+                self.assertLessEqual(len(line), 80, line)
+        self.assertNotIn("Contrast", told["plain"])
+        # p to f: 9.5 dB by the stick heights. On the hot pad they are 9.5 / 1.8 = 5.3 dB.
+        self.assertRegex(told["hot"], r"Contrast: p to f came out 5\.\d dB apart .* where 9\.5 are")
+        self.assertIn("Either the pad squeezes or you shade too little", told["hot"])
+        self.assertIn("one pad\ncannot tell", told["hot"])
+        self.assertIn("it is rather the pad", told["hot"])
+        # The same from a player whose taps scatter by 1 / 0.38 dB of his marks.
+        self.assertRegex(told["narrow"], r"Contrast: p to f came out 3\.\d dB apart")
+        self.assertIn("it is rather the shading", told["narrow"])
+        self.assertIn("Either the pad stretches or you shade more than is written", told["dull"])
+        self.assertIn("your f is hardly louder than your p", told["flat"])
+        self.assertIn("The levels stay as they were", told["flat"])
 
     def test_what_is_found_is_kept_for_port_and_player_and_judged_by(self):
         path = recorded(self.folder / "a.mid", law=1.6)
@@ -159,7 +186,7 @@ class Calibrate(CliTest):
                 (["--demo", "--take", path], "one player at a time"),
                 (["--demo=loud"], 'no pad "loud"'),
                 (["--fast"], "only the demo player"),
-                (["--taps", 7], "--taps"),
+                (["--taps", 3], "--taps"),
                 (["--tempo", 49], "--tempo"),
                 (["--player", ""], "--player"),
                 (["something"], "something")]:

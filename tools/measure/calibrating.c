@@ -5,11 +5,15 @@
 #include <stdlib.h>
 
 #include "evenhand/calibrate.h"
+#include "shading.h"
 
-/* A player's contrast against the written one (SD of its logarithm), and a single dynamic beside
- * that: docs/calibration.md, assumptions. */
-static const double shading_sd = 0.25;
+/* How far a dynamic lies from where the player means it, each time that he comes to it, in his own
+ * dB (assumed); a quarter of its square is the same for the whole calibration. */
 static const double placing_db = 1.0;
+static const double lasting_share = 0.25;
+
+/* So that ff keeps clear of the pad's top, as in player_make_room. */
+static const double mf_db = -10.0;
 
 /* Gaps of the pairs, and how far their second strokes fade (assumed; the mask's reach is 60 ms). */
 static const double close_ms = 28.0;
@@ -65,15 +69,20 @@ static void play_step(struct playing *p, const struct eh_calibrate_step *step, d
 
 /* All steps in order, each once. */
 static void play_course(struct playing *p, const struct eh_calibrate_course *course) {
-    const double contrast = exp(shading_sd * chance_normal(p->chance));
+    double lasting[EH_CALIBRATE_MARKS];
+    for (int mark = 0; mark < EH_CALIBRATE_MARKS; mark++) {
+        lasting[mark] = sqrt(lasting_share) * placing_db * shading_slip(p->chance);
+    }
     const double beat_ms = (double)course->beat_ns / 1e6;
     double beat = 0;
     p->wander_ms = p->player->wander_ms * chance_normal(p->chance);
     for (int i = 0; i < course->step_count; i++) {
         const struct eh_calibrate_step *step = &course->steps[i];
+        const bool level = step->kind == EH_CALIBRATE_LEVEL;
         const double written =
-            step->kind == EH_CALIBRATE_LEVEL ? eh_calibrate_written_db(step->mark) : 0.0;
-        const double meant = -10.0 + contrast * written + placing_db * chance_normal(p->chance);
+            level ? eh_calibrate_written_db(step->mark) + lasting[step->mark] : 0.0;
+        const double slip = sqrt(1.0 - lasting_share) * placing_db * shading_slip(p->chance);
+        const double meant = mf_db + written + slip;
         play_step(p, step, (beat + EH_CALIBRATE_COUNT_IN) * beat_ms, beat_ms, meant);
         beat += EH_CALIBRATE_COUNT_IN + step->taps;
     }
@@ -116,8 +125,8 @@ static void fit(const struct kit *kit, const struct eh_calibrate_course *course,
     eh_tempo_map_deinit(&click);
 }
 
-void calibrate(const struct kit *kit, const struct player *player, struct chance *chance,
-               struct eh_pad *out_pad) {
+void calibrate(const struct kit *kit, const struct player *player, double contrast,
+               struct chance *chance, struct eh_pad *out_pad) {
     struct eh_calibrate_course course;
     struct eh_error error;
     const struct eh_calibrate_request request = {.recorded = true};
@@ -129,6 +138,7 @@ void calibrate(const struct kit *kit, const struct player *player, struct chance
         abort();
     }
     play_course(&playing, &course);
+    shade(&blows, contrast * shading_of_a_day(chance));
     if (blows.row != NULL) {
         qsort(blows.row, blows.count, sizeof *blows.row, by_time);
     }

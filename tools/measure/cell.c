@@ -9,6 +9,7 @@
 #include "calibrating.h"
 #include "evenhand/settings.h"
 #include "knowing.h"
+#include "shading.h"
 
 const char *section_name(enum section section) {
     static const char *const names[SECTION_COUNT] = {"align", "detect", "clean"};
@@ -22,6 +23,7 @@ struct bench {
     struct eh_style style;
     struct kit kit;    /* the run's own pad ... */
     struct eh_pad pad; /* ... and what the judge knows of it */
+    double contrast;   /* the player's own dB as dB of the stick; 1 where he calibrated no pad */
     struct player player;
     struct intents intents;
     struct blows blows;
@@ -78,8 +80,10 @@ static void set_up_pad(struct bench *b, const struct chance *chance) {
         b->kit.echoes = spec->mixture->echoes;
     }
     kit_describe(spec->kit, &b->pad);
+    b->contrast = 1.0;
     if (b->kit.told == TOLD_CALIBRATION) {
-        calibrate(&b->kit, &b->player, &own, &b->pad);
+        b->contrast = shading_draw(&own);
+        calibrate(&b->kit, &b->player, b->contrast, &own, &b->pad);
     }
 }
 
@@ -99,6 +103,9 @@ static bool play(struct bench *b, struct chance *chance) {
     player_make_room(&b->player, played);
     b->cell->laid += course_set_out(spec->course, &b->w, &b->other, chance, &b->intents);
     perform(played, &b->intents, &b->player, chance, &b->blows);
+    if (b->kit.told == TOLD_CALIBRATION) {
+        shade(&b->blows, b->contrast);
+    }
     kit_report(&b->kit, &b->blows, chance, &b->reported);
     return true;
 }

@@ -9,6 +9,9 @@
  * itself (scale_sd in evenhand/pad.h). */
 #define LAW_SD 0.1
 
+/* How far a pad's curve bends beside its law (assumed). */
+#define BENDS_DB 2.0
+
 /* "good" hides what the mesh heads of the published takes hide and is otherwise exact. The share of
  * echoes, the floors, curves and merging times are assumptions about cheaper pads. */
 static const struct kit kits[] = {
@@ -19,6 +22,7 @@ static const struct kit kits[] = {
      .masks = true,
      .curve = 1.0,
      .law_sd = LAW_SD,
+     .bends_db = BENDS_DB,
      .told = TOLD_CALIBRATION},
     {.name = "open", .clock_ms = 0.1, .masks = false, .curve = 1.0, .law_sd = LAW_SD},
     {.name = "clock-1ms", .clock_ms = 1.0, .masks = true, .curve = 1.0, .law_sd = LAW_SD},
@@ -65,6 +69,7 @@ static const struct kit kits[] = {
      .clock_ms = 1.0,
      .masks = true,
      .curve = 0.6,
+     .bends_db = BENDS_DB,
      .told = TOLD_CALIBRATION},
     {.name = "dull", .clock_ms = 1.0, .masks = true, .curve = 1.5},
     {.name = "dull-told",
@@ -77,6 +82,14 @@ static const struct kit kits[] = {
      .clock_ms = 1.0,
      .masks = true,
      .curve = 1.5,
+     .bends_db = BENDS_DB,
+     .told = TOLD_CALIBRATION},
+    {.name = "straight-calibrated",
+     .clock_ms = 1.0,
+     .masks = true,
+     .curve = 1.0,
+     .straight_db = 40.0,
+     .step = 3.0,
      .told = TOLD_CALIBRATION},
     {.name = "merging-25ms",
      .clock_ms = 1.0,
@@ -103,6 +116,10 @@ const struct kit *kit_named(const char *name) {
 struct kit kit_draw(const struct kit *kit, struct chance *chance) {
     struct kit one = *kit;
     one.curve *= exp(kit->law_sd * chance_normal(chance));
+    if (kit->bends_db > 0.0) {
+        one.bends_db = one.curve * chance_between(chance, -kit->bends_db, kit->bends_db);
+        one.bends_from_db = chance_between(chance, -35.0, -15.0);
+    }
     return one;
 }
 
@@ -144,7 +161,12 @@ static void make_room(struct reported *out, size_t count) {
 }
 
 static double velocity_of(const struct kit *kit, double level_db) {
-    return 127.0 * pow(10.0, kit->curve * (level_db + kit->gain_db) / 20.0);
+    if (kit->straight_db > 0.0) {
+        return 127.0 + 126.0 * level_db / kit->straight_db;
+    }
+    const double along = fmin(fmax((level_db - kit->bends_from_db) / 25.0, 0.0), 1.0);
+    const double beside = kit->bends_db * sin(3.141592653589793 * along);
+    return 127.0 * pow(10.0, (kit->curve * (level_db + kit->gain_db) + beside) / 20.0);
 }
 
 /* A second hit is reported only when it is loud enough for its distance from the one before: at
@@ -188,7 +210,8 @@ static void promote_bounces(struct reported *out) {
 static void put(const struct kit *kit, const struct blow *blow, double velocity,
                 struct reported *out) {
     const double steps = floor(blow->at_ms / kit->clock_ms);
-    const double whole = fmin(fmax(round(velocity), 1.0), 127.0);
+    const double step = fmax(kit->step, 1.0);
+    const double whole = fmin(fmax(step * round(velocity / step), 1.0), 127.0);
     out->saturated += whole >= 127.0;
     out->hits[out->count] = (struct eh_hit){.at_ns = (int64_t)llround(steps * kit->clock_ms * 1e6),
                                             .velocity = (uint16_t)(whole * EH_VELOCITY_UNIT),

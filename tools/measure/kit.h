@@ -23,8 +23,13 @@ struct kit {
     double gain_db;
     double curve;    /* velocity = 127 amplitude^curve: below 1 hot, above 1 dull */
     double law_sd;   /* a run's own curve lies about that: SD of the ratio's logarithm */
-    double merge_ms; /* a slow module reports notes nearer than this as one */
-    uint8_t told;    /* enum told */
+    double bends_db; /* an arch beside the curve, up to so many dB either way; the run's own once
+                        drawn ... */
+    double bends_from_db; /* ... and where it begins; it is 25 dB wide */
+    double straight_db;   /* not 0: velocity falls evenly over so many dB instead */
+    double step;          /* velocities come in multiples of this; 0 = 1 */
+    double merge_ms;      /* a slow module reports notes nearer than this as one */
+    uint8_t told;         /* enum told */
 };
 
 /* What became of it: the hits as the judge gets them, and what each one was. */
