@@ -143,14 +143,17 @@ static void tally_agreement(struct bench *b, const struct eh_judgement *j) {
 }
 
 static void tally_known(struct bench *b) {
-    const struct spec *spec = &b->cell->spec;
-    const double echoes = spec->mixture != NULL ? spec->mixture->echoes : 0.0;
+    const struct knowing knowing = {&b->w, &b->blows, &b->reported, &b->player, &b->kit};
     struct eh_match *matches = calloc(b->w.plan.due_count, sizeof *matches);
     if (matches == NULL) {
         die("no memory for a matching");
     }
-    knowing_match(&b->w, &b->blows, &b->reported, b->player.missed, b->player.extra + echoes,
-                  matches);
+    b->cell->presses = knowing_presses(&b->w);
+    if (b->cell->presses) {
+        knowing_match_presses(&knowing, matches);
+    } else {
+        knowing_match(&knowing, matches);
+    }
     const struct agreement a = agree(&b->w, &b->blows, &b->reported, matches);
     agreement_add(&b->cell->known, &a);
     free(matches);
@@ -256,8 +259,7 @@ static void one_run(struct bench *b, struct chance *chance,
     cell->played++;
     if (status == EH_OK) {
         tally_agreement(b, j);
-        if (cell->spec.section == SECTION_ALIGN && cell->spec.course == COURSE_STRAIGHT &&
-            knowing_can(&b->w)) {
+        if (cell->spec.section == SECTION_ALIGN && cell->spec.course == COURSE_STRAIGHT) {
             tally_known(b);
         }
         tally_course(b, j);

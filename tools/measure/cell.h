@@ -63,6 +63,7 @@ struct cell {
     uint32_t impossible; /* 1: no hand could play this; nothing was run */
     struct agreement agreement;
     struct agreement known; /* of a matcher that knows what can be known; straight courses */
+    bool presses;           /* it was the one that knows presses */
     double worst[STRICTNESS_COUNT];
     uint32_t below[STRICTNESS_COUNT]; /* runs with F below 0.99 */
     uint32_t named;                   /* runs whose course the judge named as it was */

@@ -19,8 +19,10 @@ static void write_align(FILE *out, const struct cell *c) {
         (void)fprintf(out, "%llu,", (unsigned long long)a->right[how]);
     }
     (void)fprintf(out, "%llu,", (unsigned long long)a->hidden);
-    (void)fprintf(out, "%llu,%llu,%llu,", (unsigned long long)c->known.found,
-                  (unsigned long long)c->known.played, (unsigned long long)c->known.right[STRICT]);
+    (void)fprintf(out, "%d,%llu,%llu,%llu,%llu,%llu,", c->presses,
+                  (unsigned long long)c->known.found, (unsigned long long)c->known.played,
+                  (unsigned long long)c->known.right[STRICT],
+                  (unsigned long long)c->known.right[NEAR], (unsigned long long)c->known.hidden);
     (void)fprintf(out, "%.5f,%.5f,%.5f,%u,%u,%u,%u,%u,%.4f\n", c->worst[STRICT], c->worst[SAME],
                   c->worst[HEARD], c->below[STRICT], c->below[SAME], c->below[HEARD], c->named,
                   c->called, c->alike);
@@ -78,8 +80,8 @@ bool csv_write(const struct cells *cells, const char *folder) {
     return write_table(cells, folder, "align.csv",
                        "entry,course,mixture,exercise,bpm,player,pad,runs,laid,refused,failed,"
                        "found,played,right_strict,right_same,right_heard,right_near,hidden,"
-                       "found_known,played_known,"
-                       "right_known,worst_strict,worst_same,"
+                       "presses,found_known,played_known,"
+                       "right_known,right_known_near,hidden_known,worst_strict,worst_same,"
                        "worst_heard,below_strict,below_same,below_heard,named,called,"
                        "alike",
                        write_align) &&

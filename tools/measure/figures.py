@@ -86,10 +86,12 @@ def f_of(rows, how):
     return 2 * total(rows, f"right_{how}") / both if both else float("nan")
 
 
-def f_known(rows):
-    """F of the matcher that knows each stroke's own time, where it was asked."""
+def f_known(rows, how="strict"):
+    """F of the matcher that knows what can be known, where it was asked."""
+    near = how == "near"
     both = total(rows, "found_known") + total(rows, "played_known")
-    return 2 * total(rows, "right_known") / both if both else float("nan")
+    both += total(rows, "hidden_known") if near else 0
+    return 2 * total(rows, "right_known_near" if near else "right_known") / both if both else float("nan")
 
 
 def precision(rows, how):

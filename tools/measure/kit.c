@@ -169,6 +169,11 @@ static double velocity_of(const struct kit *kit, double level_db) {
     return 127.0 * pow(10.0, (kit->curve * (level_db + kit->gain_db) + beside) / 20.0);
 }
 
+double kit_level_db(const struct kit *kit, const struct eh_hit *hit) {
+    const double velocity = hit->velocity / (double)EH_VELOCITY_UNIT;
+    return 20.0 * log10(velocity / 127.0) / kit->curve - kit->gain_db;
+}
+
 /* A second hit is reported only when it is loud enough for its distance from the one before: at
  * least 8 dB louder below 10 ms, from there to 60 ms at least 1.8 - 0.21 dB/ms times the gap
  * (measured on the Groove MIDI Dataset 1.0.0; 0.6 % of 13 167 pairs lie lower). */

@@ -49,6 +49,9 @@ struct kit kit_draw(const struct kit *kit, struct chance *chance);
 /* What the judge knows of a pad of that kind before its law is drawn; by a calibration: nothing. */
 void kit_describe(const struct kit *kit, struct eh_pad *out_pad);
 
+/* The level of a blow that the pad reports as HIT, as near as whole velocities tell it. */
+double kit_level_db(const struct kit *kit, const struct eh_hit *hit);
+
 /* BLOWS lie in order of time. */
 void kit_report(const struct kit *kit, const struct blows *blows, struct chance *chance,
                 struct reported *out);

@@ -6,13 +6,13 @@
 
 enum step { MATCHED, LEFT_OUT, ADDED };
 
-bool knowing_can(const struct written *w) {
+bool knowing_presses(const struct written *w) {
     for (size_t i = 0; i < w->plan.due_count; i++) {
         if (written_stroke(w, i)->kind == EH_KIND_BUZZ) {
-            return false;
+            return true;
         }
     }
-    return true;
+    return false;
 }
 
 /* Minus the logarithm of the density of an error, after Student's t with two degrees of freedom:
@@ -74,10 +74,10 @@ static void trace(const struct table *t, struct eh_match *matches) {
     }
 }
 
-void knowing_match(const struct written *w, const struct blows *blows,
-                   const struct reported *reported, double missed, double added,
-                   struct eh_match *matches) {
-    struct table t = {.strokes = w->plan.due_count, .hits = reported->count};
+void knowing_match(const struct knowing *k, struct eh_match *matches) {
+    const struct written *w = k->w;
+    struct table t = {.strokes = w->plan.due_count, .hits = k->reported->count};
+    const double added = k->player->extra + k->kit->echoes;
     const size_t cells = (t.strokes + 1) * (t.hits + 1);
     t.cost = malloc(cells * sizeof *t.cost);
     t.step = calloc(cells, 1);
@@ -87,7 +87,7 @@ void knowing_match(const struct written *w, const struct blows *blows,
     }
     const double span = written_ms(w, w->plan.length) - written_ms(w, 0);
     const double a_ms = fmax(added, 0.002) * (double)t.strokes / fmax(span, 1.0);
-    fill(&t, blows, reported, -log(fmax(missed, 0.002)), -log(a_ms));
+    fill(&t, k->blows, k->reported, -log(fmax(k->player->missed, 0.002)), -log(a_ms));
     trace(&t, matches);
     free(t.cost);
     free(t.step);

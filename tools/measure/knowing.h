@@ -6,14 +6,24 @@
 
 #include "agree.h"
 
-/* The matching of greatest likelihood that keeps the order, for a straight course without presses.
- * MATCHES has the plan's due_count entries. MISSED: share left out; ADDED: hits without a stroke, a
- * stroke. */
-void knowing_match(const struct written *w, const struct blows *blows,
-                   const struct reported *reported, double missed, double added,
-                   struct eh_match *matches);
+/* All that may be told. */
+struct knowing {
+    const struct written *w;
+    const struct blows *blows;
+    const struct reported *reported;
+    const struct player *player;
+    const struct kit *kit; /* its own law and its echoes */
+};
 
-/* Whether knowing_match can be asked about W. */
-bool knowing_can(const struct written *w);
+/* The matching of greatest likelihood that keeps the order, for a straight course without presses;
+ * by time alone. MATCHES has the plan's due_count entries. */
+void knowing_match(const struct knowing *k, struct eh_match *matches);
+
+/* The same with presses, where time alone says little: it is told the levels' distributions, the
+ * gaps and steps of bounces, how many notes a press has and what the pad hides as well. */
+void knowing_match_presses(const struct knowing *k, struct eh_match *matches);
+
+/* Whether presses are written in W. */
+bool knowing_presses(const struct written *w);
 
 #endif

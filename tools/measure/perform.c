@@ -24,23 +24,33 @@ void blows_free(struct blows *blows) {
     free(blows->fate);
     free(blows->known);
     free(blows->error);
+    free(blows->level);
+    free(blows->level_sd);
     memset(blows, 0, sizeof *blows);
+}
+
+static double *room_for(double *old, size_t count) {
+    free(old);
+    double *row = malloc(count * sizeof *row);
+    if (row == NULL) {
+        (void)fprintf(stderr, "no memory for %zu strokes\n", count);
+        abort();
+    }
+    return row;
 }
 
 void perform_room(struct blows *blows, size_t count) {
     blows->intent_count = count;
     if (count > blows->intent_capacity) {
-        free(blows->at);
+        blows->at = room_for(blows->at, count);
+        blows->known = room_for(blows->known, count);
+        blows->error = room_for(blows->error, count);
+        blows->level = room_for(blows->level, count);
+        blows->level_sd = room_for(blows->level_sd, count);
         free(blows->fate);
-        free(blows->known);
-        free(blows->error);
-        blows->at = malloc(count * sizeof *blows->at);
         blows->fate = malloc(count);
-        blows->known = malloc(count * sizeof *blows->known);
-        blows->error = malloc(count * sizeof *blows->error);
         blows->intent_capacity = count;
-        if (blows->at == NULL || blows->fate == NULL || blows->known == NULL ||
-            blows->error == NULL) {
+        if (blows->fate == NULL) {
             (void)fprintf(stderr, "no memory for %zu strokes\n", count);
             abort();
         }
@@ -73,6 +83,21 @@ static double level_of(const struct player *p, const struct intent *s, double fi
         return first_level + p->second_db[s->hand] + p->second_db_sd[s->hand] * noise;
     }
     return mean_level(p, s) + (s->accent > 0 ? p->accent_sd : p->tap_sd) * noise;
+}
+
+/* What level_of draws about, and grace notes. */
+static void tell_level(const struct player *p, const struct intent *s, double first_level,
+                       double *level, double *sd) {
+    if (s->kind == EH_KIND_SECOND) {
+        *level = first_level + p->second_db[s->hand];
+        *sd = p->second_db_sd[s->hand];
+    } else if (s->kind == EH_KIND_GRACE) {
+        *level = mean_level(p, s) - p->soft_db[1 - s->hand];
+        *sd = p->soft_sd;
+    } else {
+        *level = mean_level(p, s);
+        *sd = s->accent > 0 ? p->accent_sd : p->tap_sd;
+    }
 }
 
 /* A double's second stroke against its first: an accent on the first is not carried on. */
@@ -232,6 +257,7 @@ void perform(const struct written *w, const struct intents *intents, const struc
     double first_level = player->base_db;
     for (size_t i = 0; i < intents->count; i++) {
         const struct intent *s = &intents->row[i];
+        tell_level(player, s, first_level, &out->level[i], &out->level_sd[i]);
         double level = level_of(player, s, first_level, chance);
         if (s->kind == EH_KIND_GRACE) {
             level = mean_level(player, s) - player->soft_db[1 - s->hand] -

@@ -25,10 +25,12 @@ struct blow {
 struct blows {
     struct blow *row; /* owned; in order of time once finished */
     size_t count, capacity;
-    double *at;    /* owned, scratch: when each intent is played, ms */
-    uint8_t *fate; /* owned, scratch: what becomes of each intent */
-    double *known; /* owned: when each would be played without its own error ... */
-    double *error; /* owned: ... and that error's spread, ms */
+    double *at;       /* owned, scratch: when each intent is played, ms */
+    uint8_t *fate;    /* owned, scratch: what becomes of each intent */
+    double *known;    /* owned: when each would be played without its own error ... */
+    double *error;    /* owned: ... and that error's spread, ms */
+    double *level;    /* owned: how loud each would be without its own error, dB ... */
+    double *level_sd; /* owned: ... and that error's SD */
     size_t intent_count;
     size_t intent_capacity;
 };

@@ -15,12 +15,12 @@ import targets
 
 # ---- Which hit was which stroke ----
 
-def known_text(rows):
-    """F of the matcher that knows, and the judge's on the same runs (those without presses)."""
-    asked = [row for row in rows if row["played_known"]]
+def known_text(rows, presses, how):
+    """F of the matcher that knows, and the judge's on the same runs: those without presses, or those with."""
+    asked = [row for row in rows if row["played_known"] and bool(row["presses"]) == presses]
     if not asked:
         return "-"
-    return f"{fig.f_known(asked):.4f} / {fig.f_of(asked, 'strict'):.4f}"
+    return f"{fig.f_known(asked, how):.4f} / {fig.f_of(asked, how):.4f}"
 
 
 def align_row(name, rows):
@@ -28,7 +28,8 @@ def align_row(name, rows):
     worst = min(row["worst_heard"] for row in rows)
     return [name, int(fig.total(rows, "runs")),
             *(f"{fig.f_of(rows, how):.4f}" for how in ("strict", "same", "heard", "near")),
-            known_text(rows), f"{fig.precision(rows, 'heard'):.4f}", f"{fig.recall(rows, 'heard'):.4f}",
+            known_text(rows, False, "strict"), known_text(rows, True, "strict"), known_text(rows, True, "near"),
+            f"{fig.precision(rows, 'heard'):.4f}", f"{fig.recall(rows, 'heard'):.4f}",
             f"{100 * fig.total(rows, 'below_heard') / judged:.1f}" if judged else "-",
             f"{worst:.3f}",
             f"{100 * fig.total(rows, 'named') / judged:.0f}" if judged else "-",
@@ -36,7 +37,8 @@ def align_row(name, rows):
             int(fig.total(rows, "refused"))]
 
 
-ALIGN_HEADINGS = ["course", "runs", "F strict", "F same", "F heard", "F near", "known / judge", "precision", "recall",
+ALIGN_HEADINGS = ["course", "runs", "F strict", "F same", "F heard", "F near", "known / judge",
+                  "presses, strict: known / judge", "presses, near: known / judge", "precision", "recall",
                   "below .99 %", "worst", "named %", "any course %", "refused"]
 
 
