@@ -38,8 +38,9 @@ double follow_onset_cost(const struct eh_follower *f, int32_t hit) {
 }
 
 /* A press has three notes or more. A hit that no bounce follows before a silence, or just one, was
- * rather another press's last bounce. The silences are longer than most gaps between bounces, 47 ms
- * for the first and 36 for the second. */
+ * rather another press's last bounce, the more so the less it began like a press: one that did was
+ * a thin press. The silences are longer than most gaps between bounces, 47 ms for the first and 36
+ * for the second. */
 static const double no_bounce_weight = 3.0;
 static const double one_bounce_weight = 1.0;
 static const int64_t no_bounce_ns = 70 * EH_NS_PER_MS;
@@ -50,8 +51,11 @@ double follow_dry_cost(const struct eh_follower *f, const struct follow_cell *c,
         return 0.0;
     }
     const int64_t silence_ns = f->room.hits[hit].at_ns - f->room.hits[hit - 1].at_ns;
-    if (hit - c->hit == 1) {
-        return silence_ns > no_bounce_ns ? no_bounce_weight : 0.0;
+    const bool none = hit - c->hit == 1;
+    if (silence_ns <= (none ? no_bounce_ns : one_bounce_ns)) {
+        return 0.0;
     }
-    return silence_ns > one_bounce_ns ? one_bounce_weight : 0.0;
+    const double onset = follow_onset_cost(f, c->hit);
+    const double unlike = follow_less(follow_more(onset + bounces_more, 0.0), 1.0);
+    return unlike * (none ? no_bounce_weight : one_bounce_weight);
 }
