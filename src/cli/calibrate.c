@@ -95,6 +95,37 @@ static bool found_nothing(const struct eh_calibration *c) {
     return c->singles == 0 && c->pairs == 0;
 }
 
+/* Whether HIT lies in a step of the course, by half a beat around its taps. */
+static bool is_in_course(const struct calibrate_played *played, const struct eh_hit *hit) {
+    const eh_ticks half = EH_TICKS_PER_QUARTER / 2;
+    const eh_ticks at = eh_tempo_map_tick(&played->take.click, hit->at_ns) + half;
+    for (int32_t i = 0; i < played->course.span_count; i++) {
+        const struct eh_calibrate_span *span = &played->course.spans[i];
+        const eh_ticks from = span->first_beat * EH_TICKS_PER_QUARTER;
+        if (at >= from && at < from + span->taps * EH_TICKS_PER_QUARTER) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* A recording of something else, or one that is read from another bar or with another number of
+ * taps than it was played with: more than an eighth of it lies where nothing is asked for, or half
+ * of the dynamics are empty without being too soft for the pad. Common sense, no source: who plays
+ * the course does neither. */
+static bool is_another_course(const struct calibrate_played *played,
+                              const struct eh_calibration *c) {
+    size_t outside = 0;
+    for (size_t i = 0; i < played->take.count; i++) {
+        outside += !is_in_course(played, &played->take.hits[i]);
+    }
+    int few = 0;
+    for (int mark = 0; mark < EH_CALIBRATE_MARKS; mark++) {
+        few += c->marks[mark].state == EH_CALIBRATE_FEW;
+    }
+    return 8 * outside > played->take.count || 2 * few >= EH_CALIBRATE_MARKS;
+}
+
 static int finish(const struct calibrate_options *options, const struct calibrate_played *played) {
     struct eh_calibration calibration;
     const struct eh_calibrate_input input = {.course = &played->course,
@@ -107,6 +138,11 @@ static int finish(const struct calibrate_options *options, const struct calibrat
     if (found_nothing(&calibration)) {
         return cli_complain("nothing was heard that belongs to the course, so nothing is kept; "
                             "\"evenhand ports\" shows what is connected");
+    }
+    if (options->take != NULL && is_another_course(played, &calibration)) {
+        return cli_complain("%s: this is not that course: its hits are not where the steps' taps "
+                            "are; check --start and --taps (docs/calibration.md has the bars)",
+                            options->take);
     }
     struct eh_text text = {0};
     calibrate_report(&calibration, &text);

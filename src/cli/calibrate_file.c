@@ -1,6 +1,7 @@
 /* A calibration in a file: reading one, and writing what was played as one. */
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "calibrate_played.h"
 #include "evenhand/smf.h"
@@ -64,7 +65,17 @@ static void follow(struct calibrate_played *played) {
     }
 }
 
+/* No port is open that could tell its name. */
+static bool is_number(const char *text) {
+    return text[0] != '\0' && text[strspn(text, "0123456789")] == '\0';
+}
+
 int calibrate_read(struct calibrate_played *played, const struct calibrate_options *options) {
+    if (options->port != NULL && is_number(options->port)) {
+        return cli_complain("--port %s: with --take, say the port's name as \"evenhand ports\" "
+                            "shows it",
+                            options->port);
+    }
     if (options->port != NULL) {
         (void)snprintf(played->port, sizeof played->port, "%s", options->port);
     }

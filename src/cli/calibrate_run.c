@@ -60,7 +60,7 @@ static int lay_beats(struct run *run) {
 
 static int open_source(struct run *run) {
     if (run->options->demo == NULL) {
-        return play_source_open_pad(&run->source, run->options->port);
+        return play_source_open_pad(&run->source, run->options->port, true);
     }
     eh_demo_tapper_init(&run->tapper, run->options->demo_pad, (uint64_t)run->options->seed);
     return play_source_open_empty(&run->source) == EH_OK
@@ -203,7 +203,8 @@ static int finish(struct run *run) {
         return cli_complain("no memory: the calibration is incomplete");
     }
     if (dropped > 0) {
-        (void)cli_complain("%u hits were lost on the way in: calibrate again", (unsigned)dropped);
+        (void)cli_complain("%u hit%s lost on the way in: calibrate again", (unsigned)dropped,
+                           dropped == 1 ? " was" : "s were");
     }
     eh_tempo_map_deinit(&played->take.click);
     played->take.click = heard;

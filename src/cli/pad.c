@@ -29,7 +29,7 @@ static void print_kept(const struct eh_store_pad *kept) {
     int month = 0;
     int day = 0;
     eh_civil_date(kept->made_utc_s / 86400, &year, &month, &day);
-    eh_text_printf(&line, "%s\n    %s%s, kept %04d-%02d-%02d: ", kept->port,
+    eh_text_printf(&line, "%s\n    %s%s, kept %04d-%02d-%02d\n    ", kept->port,
                    kept->player[0] ? "played by " : "a player without a name", kept->player,
                    (int)year, month, day);
     if (eh_pad_parse(&pad, kept->text, strlen(kept->text), NULL) == EH_OK) {
@@ -86,17 +86,19 @@ static int show(const struct pad_options *options) {
     return result;
 }
 
-/* The port is opened, so that the pad is kept under its full name. */
+/* The port is opened, so that the pad is kept under its full name; that of our own is known. */
 static int keep(const struct pad_options *options) {
+    const bool own = options->port != NULL && strcmp(options->port, "virtual") == 0;
     const struct pad_wish wish = {.file = options->words.words[1]};
     struct play_source source = {.midi = NULL};
     struct eh_pad pad;
     int result = pad_find(&pad, &wish);
-    if (result == CLI_GOOD) {
-        result = play_source_open_pad(&source, options->port);
+    if (result == CLI_GOOD && !own) {
+        result = play_source_open_pad(&source, options->port, false);
     }
     if (result == CLI_GOOD) {
-        result = pad_keep(&pad, play_source_name(&source), options->player, options->words.db);
+        result = pad_keep(&pad, own ? options->port : play_source_name(&source), options->player,
+                          options->words.db);
     }
     play_source_close(&source);
     return result;

@@ -267,7 +267,7 @@ static int make_with(struct play_source *source, const struct pad_make_wish *wis
 
 int pad_make(const struct pad_make_wish *wish) {
     struct play_source source = {.midi = NULL};
-    int result = play_source_open_pad(&source, wish->port);
+    int result = play_source_open_pad(&source, wish->port, false);
     if (result == CLI_GOOD) {
         result = make_with(&source, wish);
     }

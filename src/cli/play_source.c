@@ -24,7 +24,7 @@ static int open_promptly(struct play_source *out, const char *wanted, struct eh_
     return status == EH_OK ? CLI_GOOD : CLI_FAILED;
 }
 
-int play_source_open_pad(struct play_source *out, const char *wanted) {
+int play_source_open_pad(struct play_source *out, const char *wanted, bool demo_helps) {
     *out = (struct play_source){0};
     struct eh_error error;
     eh_error_clear(&error);
@@ -32,7 +32,7 @@ int play_source_open_pad(struct play_source *out, const char *wanted) {
         return CLI_GOOD;
     }
     const int result = cli_complain_error("the pad", &error);
-    if (error.status == EH_UNAVAILABLE) {
+    if (error.status == EH_UNAVAILABLE && demo_helps) {
         (void)cli_complain("without a pad, --demo lets the demo player play");
     }
     return result;

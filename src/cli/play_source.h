@@ -19,8 +19,9 @@ struct play_source {
     size_t demo_next;
 };
 
-/* Opens the pad WANTED (NULL: the only one). Returns CLI_GOOD, or CLI_FAILED after a complaint. */
-int play_source_open_pad(struct play_source *out, const char *wanted);
+/* Opens the pad WANTED (NULL: the only one). Returns CLI_GOOD, or CLI_FAILED after a complaint,
+ * which names the demo player where DEMO_HELPS. */
+int play_source_open_pad(struct play_source *out, const char *wanted, bool demo_helps);
 
 /* Makes a demo player for PLAN. Returns CLI_GOOD, or CLI_FAILED after a complaint. */
 int play_source_open_demo(struct play_source *out, const struct eh_plan *plan,

@@ -41,7 +41,7 @@ int sitting_meet(struct sitting *sitting) {
         return result;
     }
     if (sitting->options.demo == NULL) {
-        result = play_source_open_pad(&sitting->source, sitting->options.port);
+        result = play_source_open_pad(&sitting->source, sitting->options.port, true);
     }
     if (result == CLI_GOOD) {
         result = find_pad(sitting);

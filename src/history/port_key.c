@@ -43,7 +43,8 @@ static void drop_bracketed(char *key) {
 }
 
 void eh_port_key(const char *port, char out[EH_PORT_KEY]) {
-    (void)snprintf(out, EH_PORT_KEY, "%s", port);
+    /* What a port of our own is asked for by, and what it is called once it is open. */
+    (void)snprintf(out, EH_PORT_KEY, "%s", strcmp(port, "virtual") == 0 ? "evenhand:pad" : port);
     drop_address(out);
     drop_bracketed(out);
 }

@@ -154,14 +154,44 @@ class Calibrate(CliTest):
         self.expect(FAILED, "judge", "five-stroke-rolls", "run.mid", "--port", "My pad",
                     "--player", "Ben", says="Ann")
 
+    def test_a_port_of_our_own_is_kept_under_the_name_that_it_has_when_it_is_open(self):
+        path = recorded(self.folder / "a.mid")
+        out = self.expect(GOOD, "calibrate", "--take", path, "--port", "virtual", "--save-pad",
+                          "a.ini")
+        self.assertIn("Kept for evenhand:pad.", out)
+        kept = self.expect(GOOD, "pad", "list")
+        self.assertTrue(kept.startswith("evenhand:pad\n"), kept)
+        for line in kept.splitlines():
+            self.assertLessEqual(len(line), 80, line)
+        self.assertEqual(self.expect(GOOD, "pad", "delete", "--port", "virtual"),
+                         "Deleted: evenhand:pad\n")
+        self.expect(GOOD, "pad", "keep", "a.ini", "--port", "virtual")
+        self.assertTrue(self.expect(GOOD, "pad", "list").startswith("evenhand:pad\n"))
+
+    def test_a_port_of_a_recording_is_said_by_name(self):
+        path = recorded(self.folder / "a.mid")
+        self.expect(FAILED, "calibrate", "--take", path, "--port", "2", says="say the port's name")
+        self.assertFalse(self.data.exists())
+
+    def test_another_recording_is_not_taken_for_the_course(self):
+        for arguments in (["--take", recorded(self.folder / "a.mid", taps=8)],
+                          ["--take", recorded(self.folder / "b.mid"), "--taps", 32],
+                          ["--take", recorded(self.folder / "c.mid"), "--taps", 8],
+                          ["--take", recorded(self.folder / "d.mid", first_bar=20)],
+                          ["--take", recorded(self.folder / "e.mid"), "--start", 2]):
+            self.expect(FAILED, "calibrate", *arguments, "--port", "My pad",
+                        says=("this is not that course", "--start and --taps"))
+        self.assertNotIn("My pad", self.expect(GOOD, "pad", "list"))
+
     def test_the_demo_player_is_never_kept(self):
         out = self.expect(GOOD, "calibrate", "--demo=hot", "--fast", "--seed", 2)
         self.assertIn("Not kept: the demo player has no pad.", out)
         self.assertFalse(self.data.exists())
 
     def test_every_described_pad_prints_no_line_wider_than_80(self):
-        pads = [line.split()[0] for line in
-                self.expect(GOOD, "calibrate", "--demo=help").splitlines()[2:]]
+        page = self.expect(GOOD, "calibrate", "--demo=help").splitlines()
+        self.assertLessEqual(max(map(len, page)), 80)
+        pads = [line.split()[0] for line in page[2:]]
         self.assertGreaterEqual(len(pads), 7)
         for pad in pads:
             for seed in range(3):

@@ -23,6 +23,8 @@ Test(history_pads, a_port_is_known_by_its_name_without_the_numbers_that_change) 
         {"Kit 20:", "Kit 20:"},
         {"Kit :0", "Kit :0"},
         {"Kit 20:0 ", "Kit 20:0 "},
+        {"virtual", "evenhand:pad"}, /* as it is called once it is open */
+        {"Kit:virtual 20:0", "Kit:virtual"},
         {"system:midi_capture_1", "system:midi_capture_1"},
         {"a2j:UM-ONE [20] (capture): [0] UM-ONE MIDI 1", "a2j:UM-ONE (capture): [0] UM-ONE MIDI 1"},
         {"a2j:UM-ONE [131] (playback): UM-ONE MIDI 1", "a2j:UM-ONE (playback): UM-ONE MIDI 1"},

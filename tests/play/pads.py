@@ -151,5 +151,5 @@ for options, wanted in ((('--port', 'Kit:A'), 100), (('--port', 'Kit:A 20:0'), 1
     check((f'top_velocity = {wanted}' in shown.stdout) == (wanted is not None), options, shown)
 check('Kit:AB ("bo")' in run('pad', 'show', '--port', 'C').stderr, 'what there is')
 check(run('pad', 'delete', '--port', 'Kit:A').returncode == 0, 'delete')
-check('Kit:A' in run('pad', 'list').stdout and run('pad', 'list').stdout.count('\n') == 4, 'list')
+check('Kit:A' in run('pad', 'list').stdout and run('pad', 'list').stdout.count('\n') == 6, 'list')
 finish()
