@@ -15,6 +15,13 @@
 EH_MUST_USE enum eh_status eh_report_pulse(const struct eh_pulse *pulse, const struct eh_plan *plan,
                                            const struct eh_report_look *look, struct eh_text *out);
 
+/* eh_report_judgement with PULSE before the cautions; the same where PULSE is NULL or has no
+ * stretch. Errors: EH_NO_MEMORY. */
+EH_MUST_USE enum eh_status eh_report_judgement_pulse(const struct eh_judgement *judgement,
+                                                     const struct eh_pulse *pulse,
+                                                     const struct eh_report_look *look,
+                                                     struct eh_text *out);
+
 /* eh_report_json with PULSE in it; the same without a stretch. Errors: EH_NO_MEMORY. */
 EH_MUST_USE enum eh_status eh_report_json_pulse(const struct eh_judgement *judgement,
                                                 const struct eh_pulse *pulse, struct eh_text *out);

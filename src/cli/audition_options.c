@@ -11,7 +11,7 @@ static const char about[] =
 
 static const char more[] =
     "--count-off 4: tap four even beats on the pad and begin on the next one; 0: your\n"
-    "first stroke opens the run. --tempo is the count-in's; what you play is up to you.\n"
+    "first stroke opens the run. --tempo is the count-in's; then it is up to you.\n"
     "--choose plays nothing: it proposes a tempo from the runs that are kept of the\n"
     "whole piece, yours with this --player (--demo: the demo player's), and says why.\n"
     "--of run:12 shows the sheet of a run again, whichever command it was played by.\n"

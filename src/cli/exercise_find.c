@@ -58,6 +58,12 @@ int exercise_read(struct found_exercise *out, const char *path, const char *part
         exercise_deinit(out);
         return CLI_FAILED;
     }
+    if (out->text.length >= 4 && memcmp(out->text.data, "MThd", 4) == 0) {
+        exercise_deinit(out);
+        return cli_complain("%s: this is a MIDI file, what somebody played; an exercise is a text "
+                            "or a MusicXML score (\"evenhand judge EXERCISE %s\" judges it)",
+                            path, path);
+    }
     if (named || eh_musicxml_recognise(out->text.data, out->text.length)) {
         return exercise_xml_read(out, path, part);
     }

@@ -40,7 +40,13 @@ static int list_store(const struct history_options *options, struct eh_store *st
     if (eh_store_runs(store, &filter, &list, &error) != EH_OK) {
         return cli_complain_error("history", &error);
     }
-    const int result = print_rows(list.rows, list.count);
+    int result = CLI_GOOD;
+    if (list.count == 0 && options->exercise != NULL) {
+        printf("No runs of %s yet; \"evenhand history\" lists those there are.\n",
+               options->exercise);
+    } else {
+        result = print_rows(list.rows, list.count);
+    }
     eh_run_list_deinit(&list);
     return result;
 }
@@ -90,7 +96,7 @@ int cli_history(int argc, char **argv) {
          .target.text = &options.exercise},
         {.name = "limit",
          .argument = "N",
-         .help = "at most so many runs; 20 if not said",
+         .help = "at most so many runs; else 20",
          .kind = OPTION_INTEGER,
          .target.integer = &options.limit,
          .low = 1,

@@ -39,10 +39,7 @@ static int print_judgement(const struct judge_options *options, const struct jud
         return cli_complain_error(options->ask.take, &error);
     }
     status = options->json ? eh_report_json_pulse(judgement, &pulse, &text)
-                           : eh_report_judgement(judgement, &look, &text);
-    if (status == EH_OK && !options->json && pulse.stretch_count > 0) {
-        status = eh_report_pulse(&pulse, &judgement->plan, &look, &text);
-    }
+                           : eh_report_judgement_pulse(judgement, &pulse, &look, &text);
     if (status == EH_OK) {
         (void)fputs(eh_text_string(&text), stdout);
     }

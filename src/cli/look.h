@@ -6,8 +6,8 @@
 
 #include "evenhand/report.h"
 
-/* 80 columns; colour only on a terminal that has it, and never when NO_COLOR is set and not empty
- * (the informal standard of no-color.org). */
+/* 80 columns, or a narrower terminal's; colour only on a terminal that has it, and never when
+ * NO_COLOR is set and not empty (the informal standard of no-color.org). */
 struct eh_report_look cli_look(void);
 
 /* Standard output is a terminal. */

@@ -54,11 +54,7 @@ void play_end_print(const struct play_run *run, const struct play_ended *ended) 
     struct eh_text text = {0};
     struct eh_report_look look = cli_look();
     look.played_utc_s = run->keep->started_utc_s;
-    enum eh_status status = eh_report_judgement(ended->judgement, &look, &text);
-    if (status == EH_OK && ended->pulse.stretch_count > 0) {
-        status = eh_report_pulse(&ended->pulse, &ended->judgement->plan, &look, &text);
-    }
-    if (status == EH_OK) {
+    if (eh_report_judgement_pulse(ended->judgement, &ended->pulse, &look, &text) == EH_OK) {
         (void)printf("\n%s", eh_text_string(&text));
     }
     eh_text_deinit(&text);
@@ -89,8 +85,8 @@ static void say_how_ended(const struct play_run *run) {
         play_screen_line(run->screen, line);
     }
     if (dropped > 0) {
-        (void)cli_complain("%u hits were lost on the way in: this run is not reliable",
-                           (unsigned)dropped);
+        (void)cli_complain("%u hit%s lost on the way in: this run is not reliable",
+                           (unsigned)dropped, dropped == 1 ? " was" : "s were");
     }
 }
 

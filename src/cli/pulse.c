@@ -52,7 +52,7 @@ static void say_silent(const struct sitting *sitting) {
     if (as_written && sitting->silent.length <= 20) {
         (void)fprintf(sitting->screen.out, ": %s", eh_text_string(&sitting->silent));
     }
-    (void)fputs(". Keep your beat; it comes back.\n", sitting->screen.out);
+    (void)fputs(".\nKeep your beat; it comes back.\n", sitting->screen.out);
     (void)fflush(sitting->screen.out);
 }
 

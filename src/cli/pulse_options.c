@@ -4,13 +4,13 @@
 #include <string.h>
 
 static const char about[] =
-    "Practises an exercise while the click falls silent for some of its bars, and says\n"
+    "Practises an exercise while the click falls silent for some bars, and says\n"
     "what your own beat did meanwhile: how far it went against the click, whether it\n"
     "rushed or dragged, and how soon you were back when the click came in again.";
 
 static const char more[] =
-    "--silent every-other: the second, fourth ... bar. --silent growing: one bar, then\n"
-    "two, four, eight, two bars with the click before each. --silent 3-4,7-8: these\n"
+    "--silent every-other: the second, fourth ... bar. --silent growing: one, two,\n"
+    "four, eight bars, two bars with the click before each. --silent 3-4,7-8: these\n"
     "written bars, in each pass and repeat. A count-in always sounds.\n"
     "A beat is called held, rushed or dragged only where its whole 90 % interval says\n"
     "so; docs/pulse.md has the measure. \"evenhand judge EXERCISE run:N\" shows the\n"

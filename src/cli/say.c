@@ -1,10 +1,14 @@
 #include "say.h"
 
 #include <errno.h>
+#include <limits.h>
 #include <stdarg.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
+#include <unistd.h>
+
+#include "columns.h"
 
 #ifndef EVENHAND_VERSION
 #error "the build names the version"
@@ -35,29 +39,59 @@ static size_t letter_length(const unsigned char *bytes, size_t room) {
     return overlong || outside || control ? 0 : length;
 }
 
-/* Writes a text that somebody else wrote: a blank for what is no letter. */
+/* Writes one letter of a text that somebody else wrote, a blank for what is none; returns its
+ * bytes. */
+static size_t put_letter(const char *bytes, size_t room) {
+    const size_t letter = letter_length((const unsigned char *)bytes, room);
+    if (letter == 0) {
+        (void)fputc(' ', stderr);
+        return 1;
+    }
+    (void)fwrite(bytes, 1, letter, stderr);
+    return letter;
+}
+
 static void put_plain(const char *bytes, size_t length) {
     for (size_t i = 0; i < length;) {
-        const size_t letter = letter_length((const unsigned char *)bytes + i, length - i);
-        if (letter == 0) {
-            (void)fputc(' ', stderr);
+        i += put_letter(bytes + i, length - i);
+    }
+}
+
+/* How many letters stand before the next blank. */
+static int word_letters(const char *bytes, size_t length) {
+    int letters = 0;
+    for (size_t i = 0; i < length && bytes[i] != ' '; i++) {
+        letters += ((unsigned char)bytes[i] & 0xC0) != 0x80;
+    }
+    return letters;
+}
+
+/* As put_plain from COLUMN on, but a line of WIDTH columns ends between words. */
+static void put_wrapped(const char *bytes, size_t length, int column, int width) {
+    for (size_t i = 0; i < length;) {
+        const bool blank = bytes[i] == ' ';
+        if (blank && column + 1 + word_letters(bytes + i + 1, length - i - 1) > width) {
+            (void)fputs("\n  ", stderr);
+            column = 2;
             i++;
         } else {
-            (void)fwrite(bytes + i, 1, letter, stderr);
-            i += letter;
+            i += put_letter(bytes + i, length - i);
+            column++;
         }
     }
 }
 
 int cli_complain(const char *format, ...) {
+    static const char name[] = "evenhand: ";
     char words[LONGEST_COMPLAINT];
     va_list args;
     va_start(args, format);
     const int length = vsnprintf(words, sizeof words, format, args);
     va_end(args);
-    (void)fputs("evenhand: ", stderr);
+    (void)fputs(name, stderr);
     if (length > 0) {
-        put_plain(words, (size_t)length < sizeof words ? (size_t)length : sizeof words - 1);
+        put_wrapped(words, (size_t)length < sizeof words ? (size_t)length : sizeof words - 1,
+                    (int)strlen(name), cli_columns(STDERR_FILENO, INT_MAX / 2));
     }
     (void)fputc('\n', stderr);
     return CLI_FAILED;

@@ -23,7 +23,7 @@ static enum options_answer parse(int argc, char **argv, struct show_options *out
     const struct option_row rows[] = {
         OPTION_ROW_TEXT("bars", "A-B", "only these written bars: 5-8, 5-, -8, 5", bars),
         EXERCISE_PART_ROW(out->part),
-        OPTION_ROW_COUNT("width", "COLUMNS", "60 to 120 (default 80)", out->width, WIDTH_LEAST,
+        OPTION_ROW_COUNT("width", "COLUMNS", "how wide; else 80", out->width, WIDTH_LEAST,
                          WIDTH_MOST),
     };
     const struct command_usage usage = {

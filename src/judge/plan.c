@@ -26,6 +26,10 @@ static enum eh_status find_span(const struct eh_exercise *exercise,
     const int bars = eh_exercise_bar_count(exercise);
     const int from = request->first_bar > 0 ? request->first_bar : 1;
     const int to = request->last_bar > 0 ? request->last_bar : bars;
+    if (request->first_bar > 0 && request->last_bar > 0 && from > to) {
+        return eh_fail(error, EH_OUT_OF_RANGE,
+                       "bar %d comes after bar %d; say the earlier one first", from, to);
+    }
     if (request->first_bar < 0 || request->last_bar < 0 || from > to || to > bars) {
         return eh_fail(error, EH_OUT_OF_RANGE,
                        "bars %d to %d do not exist: the exercise has bars 1 to %d", from, to, bars);

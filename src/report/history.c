@@ -67,7 +67,8 @@ static void add_remark(struct eh_text *text, const struct eh_run_row *row) {
         eh_text_printf(text, "; played by %s", row->player);
     }
     if (row->dropped > 0) {
-        eh_text_printf(text, "; %u hits lost", (unsigned)row->dropped);
+        eh_text_printf(text, "; %u hit%s lost", (unsigned)row->dropped,
+                       row->dropped == 1 ? "" : "s");
     }
 }
 

@@ -42,6 +42,11 @@ struct report_number report_fixed(double value, int decimals) {
     return fixed(value, decimals, "");
 }
 
+struct report_number report_bpm(double bpm) {
+    static const double rounded = 0.005; /* what whole microseconds can take off below 400 */
+    return report_fixed(bpm, fabs(bpm - round(bpm)) < rounded ? 0 : 1);
+}
+
 struct report_number report_signed(double value, int decimals) {
     return fixed(value, decimals, "+");
 }

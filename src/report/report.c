@@ -1,5 +1,6 @@
 /* The end report. */
 #include "evenhand/report.h"
+#include "evenhand/report_pulse.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -40,9 +41,8 @@ static void add_head(const struct report_paper *paper, const struct eh_judgement
     const struct eh_plan *plan = &judgement->plan;
     struct eh_text line = {0};
     report_wrap(paper, "", eh_exercise_title(judgement->exercise));
-    eh_text_printf(
-        &line, "%s style, %s to the quarter", judgement->style->name,
-        report_fixed(judgement->bpm, judgement->bpm == floor(judgement->bpm) ? 0 : 1).text);
+    eh_text_printf(&line, "%s style, %s to the quarter", judgement->style->name,
+                   report_bpm(judgement->bpm).text);
     eh_text_add(&line, judgement->no_click ? " without a click" : "");
     const int last = (int)plan->bars[plan->bar_count - 1].written;
     eh_text_printf(&line, plan->bars[0].written == last ? ", bar %d" : ", bars %d to %d",
@@ -195,8 +195,8 @@ static void add_place(const struct report_paper *paper, const struct eh_judgemen
     put(paper, "", &text);
 }
 
-enum eh_status eh_report_judgement(const struct eh_judgement *judgement,
-                                   const struct eh_report_look *look, struct eh_text *out) {
+static enum eh_status add_all(const struct eh_judgement *judgement,
+                              const struct eh_report_look *look, struct eh_text *out) {
     const struct report_paper paper = report_paper(look, out);
     add_head(&paper, judgement);
     add_faults(&paper, judgement);
@@ -210,6 +210,24 @@ enum eh_status eh_report_judgement(const struct eh_judgement *judgement,
     report_heading(&paper, "Totals");
     add_counts(&paper, judgement);
     add_place(&paper, judgement, look == NULL ? 0 : look->played_utc_s);
+    return eh_text_status(out);
+}
+
+enum eh_status eh_report_judgement(const struct eh_judgement *judgement,
+                                   const struct eh_report_look *look, struct eh_text *out) {
+    return eh_report_judgement_pulse(judgement, NULL, look, out);
+}
+
+enum eh_status eh_report_judgement_pulse(const struct eh_judgement *judgement,
+                                         const struct eh_pulse *pulse,
+                                         const struct eh_report_look *look, struct eh_text *out) {
+    enum eh_status status = add_all(judgement, look, out);
+    if (status == EH_OK && pulse != NULL && pulse->stretch_count > 0) {
+        status = eh_report_pulse(pulse, &judgement->plan, look, out);
+    }
+    if (status != EH_OK) {
+        return status;
+    }
     eh_report_caution(look, out);
     return eh_text_status(out);
 }

@@ -232,8 +232,7 @@ static void add_head(const struct report_paper *paper, const struct eh_judgement
     report_wrap(paper, "", eh_exercise_title(j->exercise));
     const int first = (int)plan->bars[0].written;
     const int last = (int)plan->bars[plan->bar_count - 1].written;
-    eh_text_printf(&line, "%s to the quarter%s",
-                   report_fixed(j->bpm, j->bpm == floor(j->bpm) ? 0 : 1).text,
+    eh_text_printf(&line, "%s to the quarter%s", report_bpm(j->bpm).text,
                    j->no_click ? " without a click" : "");
     eh_text_printf(&line, first == last ? ", bar %d" : ", bars %d to %d", first, last);
     eh_text_printf(&line, "; from %s", j->take->source);

@@ -106,11 +106,13 @@ static void add_clean(struct eh_text *text, const struct eh_report_offer *r,
 static void add_held(struct eh_text *text, const struct eh_offer *o) {
     eh_text_printf(text, " By all runs together three of four are clean at %s",
                    report_fixed(o->held.bpm, 0).text);
-    eh_text_printf(text, " (90 %% interval %s%s to %s%s); at ", o->held.open_low ? "under " : "",
-                   report_fixed(o->held.low, 0).text, report_fixed(o->held.high, 0).text,
-                   o->held.open_high ? " or more" : "");
+    eh_text_printf(text,
+                   " (90 %% interval %s%s to %s%s). Wherever in it that "
+                   "tempo lies: a whole run at ",
+                   o->held.open_low ? "under " : "", report_fixed(o->held.low, 0).text,
+                   report_fixed(o->held.high, 0).text, o->held.open_high ? " or more" : "");
     add_tempo(text, o->tempi[o->chosen].bpm);
-    eh_text_printf(text, " about %s %% of whole runs.",
+    eh_text_printf(text, " is clean with a chance of about %s %%.",
                    report_fixed(100.0 * o->clean_chance, 0).text);
 }
 

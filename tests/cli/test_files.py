@@ -131,7 +131,7 @@ class ExerciseFiles(CliTest):
             ("rests.txt", b"| 1:- |\n", "rests.txt"),
             ("binary.txt", bytes(range(256)), "binary.txt:1:1: "),
             ("short.txt", b"| 4:RLR |\n", "short.txt:1:"),
-            ("midi.txt", b"MThd\0\0\0\6\0\0\0\1\1\xe0", "midi.txt:1:"),
+            ("midi.txt", b"MThd\0\0\0\6\0\0\0\1\1\xe0", "midi.txt: this is a MIDI file"),
             ("latin.txt", b"title: Gr\xf6\xdfe\n| 4:RLRL |\n", "latin.txt:1:"),
             ("piece.musicxml", b"<?xml version='1.0'?>", "expected an XML document"),
         ]

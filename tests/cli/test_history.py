@@ -37,11 +37,18 @@ class History(CliTest):
         only = self.expect(GOOD, "history", "--exercise", NAME)
         self.assertNotIn("single-strokes", only)
         self.assertNotIn(NAME, self.expect(GOOD, "history", "--limit", "1"))
+        none = self.expect(GOOD, "history", "--exercise", "flam")
+        self.assertEqual(none, "No runs of flam yet; \"evenhand history\" lists those there are.\n")
         shown = self.expect(GOOD, "history", "show", "1")
         for words in (NAME, "late-left-seconds", "seed 3", "253", "complete", "run:1"):
             self.assertIn(words, shown)
         self.assertEqual(self.expect(GOOD, "history", "show", "run:1"), shown)
         self.expect(FAILED, "history", "show", "3", says="run:3: ")
+
+    def test_a_tempo_is_told_as_it_was_asked_for(self):
+        for tempo in ("70", "97.5", "133"):
+            self.expect(GOOD, "play", NAME, "--demo", "--fast", "--bars", "1-2", "--tempo", tempo,
+                        prints=f"rudimental style, {tempo} to the quarter, bars 1 to 2;")
 
     def test_judging_a_run_again_gives_the_same_document(self):
         played = self.one_run()

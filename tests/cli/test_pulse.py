@@ -84,6 +84,7 @@ class Pulse(CliTest):
         page = self.expect(GOOD, "pulse", *ask, "--fast")
         page = page[page.index("Your beat without the click"):page.index("Kept as run")]
         self.assertTrue(self.expect(GOOD, "judge", NAME, "run:2").endswith(page))
+        self.assertIn("\nTake care\n", page, "the cautions come last, and once")
 
     def test_without_silent_bars_there_is_no_pulse(self):
         self.expect(GOOD, "play", NAME, "--demo", "--fast")
@@ -108,7 +109,8 @@ class Pulse(CliTest):
         self.assertIn("The click is silent in 7 of 16 bars: 3,6-7,10-13.", page)
         self.assertRegex(page, r"(?m)^  10-13 +\d+ +-\d+ +-\d+ to -\d+ +150 +\+\d\.\d  rushed")
         plot = page[page.index("Offset bar by bar"):]
-        marks = "".join(line[9:] for line in plot.splitlines()[1:-2])
+        plot = plot[:plot.index("\nTake care")]
+        marks = "".join(line[9:] for line in plot.splitlines()[1:-1])
         self.assertEqual((marks.count("x"), marks.count("o")), (7, 9))
         self.assertRegex(plot, r"(?m)^   bar    1  2  3  4 ")
 

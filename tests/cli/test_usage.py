@@ -1,14 +1,18 @@
 """Wrong usage is answered with exit status 2, the option's name and the nearest one."""
 
+import fcntl
 import os
+import pty
 import re
 import shutil
+import struct
 import subprocess
+import termios
 
-from evenhand_cli import FAILED, GOOD, ROOT, SHIPPED, USAGE, CliTest, main
+from evenhand_cli import FAILED, GOOD, PROGRAM, ROOT, SHIPPED, USAGE, CliTest, main
 
-COMMANDS = ["play", "care", "contrast", "demo", "calibrate", "judge", "compare", "history", "list",
-            "show", "export", "pad", "ports", "today"]
+COMMANDS = ["play", "audition", "care", "climb", "contrast", "demo", "calibrate", "judge", "compare",
+            "history", "list", "show", "export", "pad", "ports", "pulse", "today"]
 
 
 class Usage(CliTest):
@@ -31,6 +35,28 @@ class Usage(CliTest):
             self.assertRegex(page, rf"(?m)^  {command} +\w")
         self.assertEqual(self.expect(GOOD, "help"), page)
         self.assertEqual(self.expect(GOOD, "-h"), page)
+
+    def test_no_page_says_a_range_twice(self):
+        for command in COMMANDS:
+            for line in self.expect(GOOD, command, "--help").splitlines():
+                ranges = re.findall(r"\d+ to \d+", line)
+                self.assertEqual(len(ranges), len(set(ranges)), line)
+
+    def test_a_complaint_ends_its_lines_between_words_on_a_terminal(self):
+        near, far = pty.openpty()
+        fcntl.ioctl(far, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 60, 0, 0))
+        status = subprocess.run([PROGRAM, "show", "no-such-\u00e9xercise"], stdin=subprocess.DEVNULL,
+                                stdout=far, stderr=far, env=self.environment, cwd=self.folder,
+                                timeout=60, check=False).returncode
+        os.close(far)
+        page = os.read(near, 4096).decode().replace("\r\n", "\n")
+        os.close(near)
+        self.assertEqual(status, FAILED)
+        plain = self.run_program("show", "no-such-\u00e9xercise").stderr.decode()
+        self.assertEqual(page.replace("\n  ", " "), plain)
+        self.assertGreater(page.count("\n"), 1)
+        for line in page.splitlines():
+            self.assertLessEqual(len(line), 60, page)
 
     def test_help_goes_before_other_mistakes_that_follow(self):
         self.expect(GOOD, "judge", "--help", "--nonsense")
@@ -129,6 +155,17 @@ class Exercises(CliTest):
             for arguments in (["show", name], ["play", name, "--demo", "--fast"]):
                 with self.subTest(arguments=arguments):
                     self.expect(FAILED, *arguments, says=[f"{name}: no exercise and no file", words])
+
+    def test_a_midi_file_is_no_exercise(self):
+        self.expect(GOOD, "export", "flam", "x.mid")
+        self.expect(FAILED, "show", "x.mid", says=("x.mid: this is a MIDI file",
+                                                   "evenhand judge EXERCISE x.mid"))
+
+    def test_bars_that_run_backwards_are_called_so(self):
+        for command in (["play", "flam", "--demo", "--fast"], ["show", "flam"]):
+            self.expect(FAILED, *command, "--bars", "4-2", says="bar 4 comes after bar 2")
+        self.expect(FAILED, "play", "flam", "--demo", "--fast", "--bars", "9-",
+                    says="bars 9 to 8 do not exist: the exercise has bars 1 to 8")
 
     def test_an_own_exercise_is_found_by_name_and_goes_before_a_shipped_one(self):
         self.write("data/evenhand/exercises/mine.txt", "title: Mine\n| 4:RLRL |\n")

@@ -21,7 +21,7 @@ ROWS = [  # arguments, exit code, what must be said
     (['play', 'five-stroke-rolls', '--demo', '--bars', '-'], 2, 'A-B'),
     (['play', 'five-stroke-rolls', '--demo', '--bars', '1-2-3'], 2, 'A-B'),
     (['play', 'five-stroke-rolls', '--demo', '--bars', '9999999999'], 2, 'A-B'),
-    (['play', 'five-stroke-rolls', '--demo', '--fast', '--bars', '5-3'], 1, '1 to 17'),
+    (['play', 'five-stroke-rolls', '--demo', '--fast', '--bars', '5-3'], 1, 'bar 5 comes after bar 3'),
     (['play', 'five-stroke-rolls', '--demo', '--fast', '--bars', '400'], 1, '1 to 17'),
     (['play', 'five-stroke-rolls', '--demo', '--passes', '0'], 2, 'passes'),
     (['play', 'five-stroke-rolls', '--demo', '--passes', '1000'], 2, 'passes'),
