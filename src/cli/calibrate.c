@@ -136,8 +136,8 @@ static int finish(const struct calibrate_options *options, const struct calibrat
                                              .pad = &played->pad};
     eh_calibrate_fit(&input, &calibration);
     if (found_nothing(&calibration)) {
-        return cli_complain("nothing was heard that belongs to the course, so nothing is kept; "
-                            "\"evenhand ports\" shows what is connected");
+        return cli_complain("nothing was heard that belongs to the course, so nothing is kept%s",
+                            played->is_live ? "; \"evenhand ports\" shows what is connected" : "");
     }
     if (options->take != NULL && is_another_course(played, &calibration)) {
         return cli_complain("%s: this is not that course: its hits are not where the steps' taps "

@@ -122,6 +122,16 @@ static bool has_strokes(const struct play_run *run) {
     return false;
 }
 
+/* Whoever stopped it before he played knows why. */
+static int complain_nothing(const struct play_run *run, enum eh_practice_end end) {
+    if (end == EH_END_STOPPED) {
+        return cli_complain("stopped before anything was played, so nothing is kept");
+    }
+    return cli_complain(
+        "nothing was played, so nothing is kept%s",
+        run->terms.options->demo != NULL ? "" : "; \"evenhand ports\" shows what is connected");
+}
+
 int play_end(struct play_run *run, struct play_ended *out) {
     *out = (struct play_ended){.end = eh_practice_end(run->practice),
                                .wish = play_signals_caught() ? PLAY_WISH_STOP : run->wish};
@@ -138,8 +148,7 @@ int play_end(struct play_run *run, struct play_ended *out) {
         return CLI_GOOD;
     }
     if (run->keep->take.count == 0) {
-        return cli_complain("nothing was played, so nothing is kept; \"evenhand ports\" shows what "
-                            "is connected");
+        return complain_nothing(run, out->end);
     }
     say_how_ended(run);
     return judge_and_keep(run, out);

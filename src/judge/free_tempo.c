@@ -336,6 +336,22 @@ static enum eh_status find(struct finding *f, struct eh_error *error) {
     return status;
 }
 
+/* A bar or so of many may be the exercise after all. */
+static enum eh_status fail_no_fit(const struct eh_take *take, size_t due, struct eh_error *error) {
+    static const size_t little = 4;
+    if (take->count < due / little) {
+        return eh_fail(
+            error, EH_NO_FIT,
+            "too little of it was played to find a tempo in (%zu hits, where %zu strokes "
+            "are written), or it is another exercise: check its name, or play on",
+            take->count, due);
+    }
+    return eh_fail(error, EH_NO_FIT,
+                   "this exercise is not what was played: at no tempo from %.0f to %.0f do its "
+                   "strokes and the hits agree; check the exercise's name",
+                   EH_FREE_TEMPO_MIN, EH_FREE_TEMPO_MAX);
+}
+
 enum eh_status eh_free_tempo_find(struct eh_free_tempo *out, const struct eh_exercise *exercise,
                                   const struct eh_take *take, const struct eh_pad *pad,
                                   const struct eh_free_request *request, struct eh_error *error) {
@@ -350,6 +366,7 @@ enum eh_status eh_free_tempo_find(struct eh_free_tempo *out, const struct eh_exe
     struct finding f = {
         .exercise = exercise, .take = take, .pad = pad, .request = request, .out = out};
     const enum eh_status status = find(&f, error);
+    const size_t due = f.plan.due_count;
     free_notes_deinit(&f.notes);
     free_readings_deinit(&f.found);
     free(f.pairs.pairs);
@@ -361,10 +378,7 @@ enum eh_status eh_free_tempo_find(struct eh_free_tempo *out, const struct eh_exe
         eh_free_tempo_deinit(out);
     }
     if (status == EH_NO_FIT) {
-        return eh_fail(error, EH_NO_FIT,
-                       "this exercise is not what was played: at no tempo from %.0f to %.0f do its "
-                       "strokes and the hits agree; check the exercise's name",
-                       EH_FREE_TEMPO_MIN, EH_FREE_TEMPO_MAX);
+        return fail_no_fit(take, due, error);
     }
     return status == EH_NO_MEMORY ? eh_fail(error, status, "no memory to find the tempo") : status;
 }

@@ -156,7 +156,7 @@ static void find_single(struct mx_reading *reading, struct mx_note *note) {
     const bool long_buzz = note->tremolo == MX_BUZZ && note->length >= EH_TICKS_PER_QUARTER;
     if (long_buzz && note->letter_count <= 1 + note->grace_count) {
         mx_remark(reading, note->bar, note->line,
-                  "a closed roll over a whole note value is read as one press: how the hands move "
+                  "a closed roll as long as its note is read as one press: how the hands move "
                   "is not written");
     }
 }

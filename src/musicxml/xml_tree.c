@@ -95,6 +95,11 @@ static void on_complaint(void *context, xmlErrorPtr error) {
     watching->no_memory = watching->no_memory || error->code == XML_ERR_NO_MEMORY;
     if (watching->complaint[0] == '\0' && error->message != NULL) {
         (void)snprintf(watching->complaint, sizeof watching->complaint, "%s", error->message);
+        /* What a programmer would do about it. */
+        char *advice = strstr(watching->complaint, " use XML_PARSE_HUGE option");
+        if (advice != NULL) {
+            *advice = '\0';
+        }
         watching->complaint[strcspn(watching->complaint, "\n")] = '\0';
         watching->complaint_line = error->line;
         watching->complaint_column = error->int2;

@@ -135,8 +135,9 @@ static void add_held(const struct report_paper *paper, const struct eh_ladder *l
         eh_text_printf(&text, " 90 %% interval %s to", report_fixed(held.low, 1).text);
         eh_text_printf(&text, " %s", report_fixed(held.high, 1).text);
     }
-    eh_text_printf(&text, " (n=%s answers). There three passes of four are clean.",
-                   report_fixed(held.passes, held.passes == floor(held.passes) ? 0 : 1).text);
+    eh_text_printf(&text, " (n=%s answer%s). There three passes of four are clean.",
+                   report_fixed(held.passes, held.passes == floor(held.passes) ? 0 : 1).text,
+                   held.passes == 1.0 ? "" : "s");
     wrap(paper, "", &text);
 }
 

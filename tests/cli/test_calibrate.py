@@ -174,9 +174,9 @@ class Calibrate(CliTest):
         self.assertFalse(self.data.exists())
 
     def test_another_recording_is_not_taken_for_the_course(self):
-        for arguments in (["--take", recorded(self.folder / "a.mid", taps=8)],
-                          ["--take", recorded(self.folder / "b.mid"), "--taps", 32],
-                          ["--take", recorded(self.folder / "c.mid"), "--taps", 8],
+        for arguments in (["--take", recorded(self.folder / "a.mid", taps=12)],
+                          ["--take", recorded(self.folder / "b.mid"), "--taps", 16],
+                          ["--take", recorded(self.folder / "c.mid"), "--taps", 4],
                           ["--take", recorded(self.folder / "d.mid", first_bar=20)],
                           ["--take", recorded(self.folder / "e.mid"), "--start", 2]):
             self.expect(FAILED, "calibrate", *arguments, "--port", "My pad",

@@ -139,6 +139,10 @@ class Climb(CliTest):
             self.assertIn(words, text)
         self.assertNotIn("\x1b", text)
 
+    def test_one_answer_is_one(self):
+        page = self.expect(GOOD, *self.words(FIVES, (70, 120, 4), "none", "--passes", 1, "--bars", "1-2"))
+        self.assertIn("(n=1 answer).", " ".join(page.split()))
+
     def test_an_interrupted_climb_keeps_what_was_played(self):
         words = ["climb", FIVES, "--demo", "--no-sound", "--from", "200", "--to", "220",
                  "--aspects", "timing"]

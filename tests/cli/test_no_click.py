@@ -104,6 +104,11 @@ class NoClick(CliTest):
         self.expect(FAILED, "judge", "five-stroke-rolls", "take.mid", "--no-click",
                     says="this exercise is not what was played")
 
+    def test_a_bar_that_was_broken_off_is_not_called_another_exercise(self):
+        self.save([0.0, 0.5, 0.75, 2.0, 2.1, 3.2])
+        self.expect(FAILED, "judge", "five-stroke-rolls", "take.mid", "--no-click",
+                    says="too little of it was played to find a tempo in (6 hits, where 253 strokes")
+
     def test_a_stored_run_is_judged_without_its_click(self):
         run = self.demo_run("single-strokes", "--demo", "--tempo", "96")
         source = run["take"]["source"]

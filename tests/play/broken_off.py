@@ -69,4 +69,15 @@ check(judged.returncode == 0, judged.stderr)
 counts = json.loads(judged.stdout)['counts'] if judged.returncode == 0 else {}
 check(counts.get('missed') == 0 and counts.get('matched', 0) > 15, 'killed:', counts)
 
+# In the count-in: nothing was played yet, and what is connected is not the question.
+process = start()
+for line in process.stderr:
+    if line.startswith('Judged by'):
+        break
+time.sleep(0.3)  # it catches signals as soon as that is told
+process.send_signal(signal.SIGINT)
+output, errors = process.communicate(timeout=20)
+check(process.returncode == 1 and output == '', 'count-in', process.returncode, output)
+check('stopped before anything was played, so nothing is kept' in errors, 'count-in', errors)
+
 finish()
