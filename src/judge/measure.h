@@ -55,8 +55,7 @@ struct measure_stroke {
 
 /* What the plan asks for, whatever was played: decides which findings are present. */
 struct measure_census {
-    uint32_t mains, doubles[2], bare_doubles[2], accents[2], taps[2], plain[2], flams[2],
-        presses[2], beats[2];
+    uint32_t mains, bare_doubles[2], accents[2], taps[2], plain[2], flams[2], presses[2], beats[2];
     uint32_t marks; /* bit set of the written dynamics */
     bool strong_accents;
 };
@@ -143,6 +142,13 @@ struct measure_twin {
 
 /* The double whose first stroke is ROW; false when ROW opens none. */
 bool measure_twin_at(const struct measures *m, size_t row, struct measure_twin *out);
+
+/* ---- measure_about.c ---- */
+
+/* Whether the aspects of doubles are asked of HAND: the run asks for enough of them for a verdict,
+ * or every eighth stroke of the hand or more opens one, in the bars that are played or in the whole
+ * exercise. ALIKE: only those with one accent and one dynamic count. */
+bool measure_is_about_doubles(const struct measures *m, int hand, bool alike);
 
 /* ---- measure_lost.c ---- */
 

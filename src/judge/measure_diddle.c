@@ -182,7 +182,7 @@ static void spacing_of(struct measures *m, int hand) {
 
 void measure_diddle_spacing(struct measures *m) {
     for (int hand = 0; hand < 2; hand++) {
-        if (m->census.doubles[hand] > 0) {
+        if (measure_is_about_doubles(m, hand, false)) {
             spacing_of(m, hand);
         }
     }

@@ -251,30 +251,19 @@ static void level_of(struct measures *m, int hand) {
     say_level(m, f, &call, hidden, whole);
 }
 
-/* Of each hand whether all its doubles are written with two accents or dynamics: the exercise then
- * cannot show the aspect. Those without grace notes go to the census. */
-static void look_for_alike(struct measures *m, bool *none_alike) {
-    size_t all[2] = {0};
-    size_t same[2] = {0};
+static void count_bare(struct measures *m) {
     for (size_t i = 0; i < m->count; i++) {
-        int hand = m->row[i].hand;
         struct measure_twin t;
         if (measure_twin_at(m, i, &t)) {
-            all[hand]++;
-            same[hand] += alike(m, &t);
-            m->census.bare_doubles[hand] += alike(m, &t) && !graced(m, &t);
+            m->census.bare_doubles[m->row[i].hand] += alike(m, &t) && !graced(m, &t);
         }
-    }
-    for (int hand = 0; hand < 2; hand++) {
-        none_alike[hand] = all[hand] > 0 && same[hand] == 0;
     }
 }
 
 void measure_diddle_level(struct measures *m) {
-    bool none_alike[2];
-    look_for_alike(m, none_alike);
+    count_bare(m);
     for (int hand = 0; hand < 2; hand++) {
-        if (m->census.doubles[hand] > 0 && !none_alike[hand]) {
+        if (measure_is_about_doubles(m, hand, true)) {
             level_of(m, hand);
         }
     }

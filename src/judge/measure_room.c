@@ -113,7 +113,6 @@ static void take_census(struct measures *m) {
         }
         bool plain = r->accent == 0 && (r->kind == EH_KIND_SINGLE || r->kind == EH_KIND_FIRST);
         c->mains++;
-        c->doubles[r->hand] += r->kind == EH_KIND_SECOND;
         c->accents[r->hand] += r->accent != 0;
         c->flams[r->hand] += r->graces > 0;
         c->presses[r->hand] += r->kind == EH_KIND_BUZZ;

@@ -14,9 +14,12 @@ def beat_text(in_bar):
 
 
 def kinds_of(strokes):
-    """A double is exactly two successive strokes of one hand, no further apart than an eighth and
-    than the second is from the stroke after it."""
+    """A double is exactly two successive strokes of one hand, as near as a 16th or as the nearest
+    strokes there are (an eighth at most), no further apart than the second is from the stroke after
+    it, and with nothing but a flam's grace note between. Common practice, no source."""
     kinds = ["single"] * len(strokes)
+    pace = min([b[0] - a[0] for a, b in zip(strokes, strokes[1:])] + [fractions.Fraction(1, 2)])
+    widest = max(pace, fractions.Fraction(1, 4))
     at = 0
     while at < len(strokes):
         end = at
@@ -25,7 +28,8 @@ def kinds_of(strokes):
         if end - at == 2:
             gap = strokes[at + 1][0] - strokes[at][0]
             after = strokes[end][0] - strokes[at + 1][0] if end < len(strokes) else gap
-            if gap <= fractions.Fraction(1, 2) and gap <= after:
+            dragged = len(getattr(strokes[at + 1], "graces", "")) > 1
+            if gap <= widest and gap <= after and not dragged:
                 kinds[at], kinds[at + 1] = "first", "second"
         at = end
     return kinds

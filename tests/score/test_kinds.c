@@ -1,5 +1,7 @@
-/* Which strokes are doubles: exactly two successive strokes of one hand, grace notes passed over,
- * no further apart than an eighth and than the second is from the stroke after it. */
+/* Which strokes are doubles: exactly two successive strokes of one hand, as near as a 16th or as
+ * the nearest strokes of the exercise (an eighth at most), no further apart than the second is from
+ * the stroke after it, and without a drag between. What the trade calls a diddle: common practice,
+ * no source. */
 #include <criterion/criterion.h>
 
 #include "describe.h"
@@ -17,7 +19,8 @@ static const struct row rows[] = {
     {"four of a hand are single", "16:RRRR LLRL", "RRRRL1L2RL"},
     {"the first two of all", "16:RRLR LRLR", "R1R2LRLRLR"},
     {"the last two of all: nothing follows that could be too near", "16:RLRL RLRR", "RLRLRLR1R2"},
-    {"the last two, an eighth apart", "16:RLRL 8:RR", "RLRLR1R2"},
+    {"the last two, an eighth apart", "8:RLRR", "RLR1R2"},
+    {"two taps at half of the exercise's pace", "16:RLRL 8:RR", "RLRLRR"},
     {"an eighth apart", "8:RRLL", "R1R2L1L2"},
     {"a 128th more than an eighth apart", "8:R 128:- R 64:- 32:- 16:- 4:-", "RR"},
     {"a quarter apart", "4:RR", "RR"},
@@ -38,6 +41,20 @@ static const struct row rows[] = {
     {"a slash on a dotted 16th is a triple", "16.:R/ L/ R/ L/ 8:-", "RRRLLLRRRLLL"},
     {"three slashes on a quarter are no doubles", "4:R/// L", "RRRRRRRRL"},
     {"doubles in triplets", "8:3[RRL] 3[LRR]", "R1R2L1L2R1R2"},
+    {"paradiddles in 16ths", "16:RLRR LRLL", "RLR1R2LRL1L2"},
+    {"the same in eighths", "8:RLRR | LRLL", "RLR1R2LRL1L2"},
+    {"but not in a quarter's triplets", "4:3[RLR] | 3[RLL]", "RLRRLL"},
+    {"16ths by 32nds", "16:RLRR L/R/L/R/", "RLR1R2L1L2R1R2L1L2R1R2"},
+    {"triplets are diddles by triplets", "8:3[RRL] 3[RRL]", "R1R2LR1R2L"},
+    {"and taps by 16ths", "8:3[RRL] 16:RLRL", "RRLRLRL"},
+    {"two beats a hand before the roll", "8:RRLL | 16:R/L/R/L/ 4:-", "RRLLR1R2L1L2R1R2L1L2"},
+    {"flam taps in eighths", "8:lRR rLL", "lR1R2rL1L2"},
+    {"flam taps in eighths, then in 16ths", "8:lRR rLL | 16:lRR rLL 4:-", "lRRrLLlR1R2rL1L2"},
+    {"inverted flam taps: a flam on the second", "16:lRL rLR lRL rLR", "lRL1rL2R1lR2L1rL2R"},
+    {"a drag between", "8:RllR LrrL", "RllRLrrL"},
+    {"a ruff between", "16:RlrlR 8:LL 8:-|", "RlrlRLL"},
+    {"a drag before the first", "16:llRR rrLL 4:-", "llR1R2rrL1L2"},
+    {"drag paradiddle", "6/8 8:R> 16:llRLRR 8:L> 16:rrLRLL", "RllRLR1R2LrrLRL1L2"},
     {"over the bar line", "16:-LRL RLRL | 4:LR", "LRLRLRL1L2R"},
 };
 

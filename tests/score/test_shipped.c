@@ -23,7 +23,7 @@ static const struct shipped table[] = {
     {"nine-stroke-rolls", "rudimental", 17, 17, 275, 54, 29, 1},
     {"paradiddles-with-accents", "rudimental", 16, 16, 261, 29, 72, 1},
     {"accents-over-taps", "rudimental", 16, 16, 237, 0, 70, 1},
-    {"warm-up-singles-to-roll", "rudimental", 11, 20, 379, 70, 0, 1},
+    {"warm-up-singles-to-roll", "rudimental", 11, 20, 379, 66, 0, 1},
     {"concert-accent-line", "concert", 17, 17, 222, 0, 55, 3},
 };
 
