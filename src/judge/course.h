@@ -110,6 +110,13 @@ void course_way_deinit(struct course_way *way);
  * player went straight. Errors: EH_NO_MEMORY. */
 enum eh_status course_way_find(struct course_way *out_way, const struct course_ground *ground);
 
+/* The cheapest way that is the written one up to some place and from some bar line on the same BY
+ * beats later (earlier where BY is negative), with the offsets of WAY, which begins as written and
+ * has several stretches. WAITED: nothing is left out and nothing played again (BY > 0). No stretch
+ * when there is none. Errors: EH_NO_MEMORY. */
+enum eh_status course_shift_find(struct course_way *out_way, const struct course_ground *ground,
+                                 const struct course_way *way, int64_t by, bool waited);
+
 /* A plan laid along a way, each stroke where this player is expected to play it. */
 struct course_laid {
     struct eh_plan plan; /* owned */

@@ -314,11 +314,84 @@ static enum eh_status adopt(struct followed *followed, const struct trial *t,
     return EH_OK;
 }
 
+static void swap_ways(struct course_way *a, struct course_way *b) {
+    const struct course_way swap = *a;
+    *a = *b;
+    *b = swap;
+}
+
+/* Tries the way with one move BY beats; the cheaper trial and its way stay. */
+static enum eh_status try_move(struct trial *best, struct course_way *best_way,
+                               const struct course_ground *g, const struct course_way *way,
+                               int64_t by, bool waited, const struct eh_take *take,
+                               const struct eh_pad *pad) {
+    struct course_way moved = {0};
+    struct trial t = {0};
+    enum eh_status status = course_shift_find(&moved, g, way, by, waited);
+    if (status == EH_OK && moved.count > 0) {
+        status = try_way(&t, g, &moved, take, pad);
+        if (status == EH_OK && t.along.cost < best->along.cost) {
+            const struct trial swap = *best;
+            *best = t;
+            t = swap;
+            swap_ways(best_way, &moved);
+        }
+    }
+    trial_deinit(&t);
+    course_way_deinit(&moved);
+    return status;
+}
+
+/* Beats of the bar that a cell is in. */
+static int64_t bar_length(const struct course_ground *g, size_t cell) {
+    size_t from = cell;
+    size_t to = cell + 1;
+    while (from > 0 && !g->cells[from].bar_line) {
+        from--;
+    }
+    while (to < g->cell_count && !g->cells[to].bar_line) {
+        to++;
+    }
+    return (int64_t)(to - from);
+}
+
+/* Instead of the way: one move, by whole bars, that comes out where the way does. */
+static enum eh_status try_moves(struct trial *best, struct course_way *way,
+                                const struct course_ground *g, const struct eh_take *take,
+                                const struct eh_pad *pad) {
+    const struct course_stretch *first = &way->stretches[0];
+    const struct course_stretch *last = &way->stretches[way->count - 1];
+    const int64_t by = (int64_t)last->first_beat - last->first_cell;
+    if (way->count < 2 || first->first_beat != 0 || first->first_cell != 0 || by == 0) {
+        return EH_OK;
+    }
+    const int64_t bar = bar_length(g, last->first_cell);
+    const int64_t bars = (by >= 0 ? by : by - bar + 1) / bar;
+    struct course_way found = {0};
+    enum eh_status status = EH_OK;
+    for (int64_t k = bars; k <= bars + (by % bar != 0) && status == EH_OK; k++) {
+        if (k != 0) {
+            status = try_move(best, &found, g, way, k * bar, false, take, pad);
+        }
+        if (k > 0 && status == EH_OK) {
+            status = try_move(best, &found, g, way, k * bar, true, take, pad);
+        }
+    }
+    if (found.count > 0) {
+        swap_ways(way, &found);
+    }
+    course_way_deinit(&found);
+    return status;
+}
+
 static enum eh_status follow_laid(struct followed *followed, const struct course_ground *g,
                                   struct course_way *way, const struct eh_take *take,
                                   const struct eh_pad *pad) {
     struct trial best;
     enum eh_status status = try_way(&best, g, way, take, pad);
+    if (status == EH_OK) {
+        status = try_moves(&best, way, g, take, pad);
+    }
     const bool cheaper = status == EH_OK && best.along.cost < followed->cost;
     for (size_t s = 1; cheaper && status == EH_OK && s < way->count; s++) {
         status = slide_leap(&best, g, way, take, pad, s);

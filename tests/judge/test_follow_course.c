@@ -294,6 +294,22 @@ Test(follow_course, a_bar_added_among_like_bars_is_found_where_it_was) {
     eh_exercise_free(exercise);
 }
 
+/* The way of least cost from beat to beat made a repeat of it in one of these runs, three bars
+ * before its place; one move that comes out at the same place explains the whole take better. */
+Test(follow_course, a_bar_added_among_like_drags_is_one_move) {
+    for (int i = 47; i < 57; i++) {
+        struct player player = player_default((uint64_t)i + 11);
+        const int bar = 1 + i % 6;
+        go(&player, 0, bar);
+        go(&player, WAY_OTHER, WAY_OTHER + 1);
+        go(&player, bar, 8);
+        double f = 0.0;
+        struct outcome o = follow_like(like_bars, player, 80.0 + 2.0 * (i % 50), &f);
+        cr_expect_geq(f, 0.95, "bar %d: F %.4f", bar + 1, f);
+        drop(&o);
+    }
+}
+
 /* Who breaks off within a bar, or within a beat, has not gone on to the last bar. */
 Test(follow_course, a_run_broken_off_among_like_bars_is_no_skip) {
     for (int i = 0; i < 24; i++) {
