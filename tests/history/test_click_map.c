@@ -79,6 +79,18 @@ Test(history_click_map, clicks_in_time_give_the_nominal_map_and_late_ones_move_a
     }
 }
 
+/* The median of an even number is the mean of the two in the middle (common practice, no source).
+ */
+Test(history_click_map, an_even_window_takes_the_mean_of_the_two_in_the_middle) {
+    struct eh_run_click clicks[CLICKS];
+    make(clicks, none);
+    clicks[1].at_ns += 6 * EH_NS_PER_MS;
+    struct eh_tempo_map map = map_of(clicks, 2, false);
+    cr_expect_eq(deviation_at(&map, 0), 3 * EH_NS_PER_MS);
+    cr_expect_eq(deviation_at(&map, 1), 3 * EH_NS_PER_MS);
+    eh_tempo_map_deinit(&map);
+}
+
 Test(history_click_map, two_bad_times_in_a_row_move_nothing) {
     struct eh_run_click clicks[CLICKS];
     make(clicks, bad_pairs);
