@@ -84,7 +84,9 @@ struct target {
     struct follow_cell cells[FOLLOW_KEPT + 1];
     struct follow_cell *best, *second, *spare;
     double likeness;
+    double onset; /* what it costs that a press begins here */
     int32_t main;
+    bool buzz;
 };
 
 struct fresh {
@@ -111,6 +113,8 @@ static struct target *target_of(const struct eh_follower *f, struct fresh *fresh
     t->best->place_ns = 0.0;
     t->second->cost = INFINITY;
     t->likeness = follow_likeness_cost(f, main, hit);
+    t->buzz = follow_main(f, main)->buzz;
+    t->onset = t->buzz ? follow_onset_cost(f, hit) : 0.0;
     return t;
 }
 
@@ -131,6 +135,16 @@ static void keep(struct target *t) {
     }
 }
 
+static struct follow_press press_of(const struct eh_follower *f, const struct follow_cell *p,
+                                    const struct target *t, int32_t hit,
+                                    const struct follow_step *step) {
+    if (!t->buzz || p->main < 0) {
+        return (struct follow_press){t->onset, 0.0};
+    }
+    const double away_ns = (double)(f->room.hits[hit].at_ns - follow_due_ns(f, t->main));
+    return follow_press_step(f, hit, t->onset, away_ns - step->offset_ns);
+}
+
 static void try_step(struct eh_follower *f, struct fresh *fresh, int64_t serial, int32_t main,
                      int32_t hit, const struct follow_step *step) {
     struct target *t = target_of(f, fresh, main, hit);
@@ -138,11 +152,12 @@ static void try_step(struct eh_follower *f, struct fresh *fresh, int64_t serial,
         return;
     }
     const struct follow_cell *p = follow_cell(f, serial);
+    const struct follow_press press = press_of(f, p, t, hit, step);
     struct follow_between between;
     follow_account(f, p, main, hit, &between);
-    const double cost = p->cost + step->cost + t->likeness + between.other + between.grace +
-                        follow_extra_cost(between.extras) + follow_missed_cost(main - p->main - 1) -
-                        follow_reward(main <= p->high);
+    const double cost = p->cost + step->cost + t->likeness + press.cost + between.other +
+                        between.grace + follow_extra_cost(between.extras) +
+                        follow_missed_cost(main - p->main - 1) - follow_reward(main <= p->high);
     if (cost >= t->second->cost) {
         return;
     }
@@ -157,7 +172,7 @@ static void try_step(struct eh_follower *f, struct fresh *fresh, int64_t serial,
     made->shift_ns = p->shift_ns;
     made->press_ns = f->room.hits[hit].at_ns;
     made->high = main > p->high ? main : p->high;
-    follow_carry(f, p, made, step->offset_ns);
+    follow_carry(f, p, made, step->offset_ns, press.late_ns);
     made->cost = cost + follow_home_cost(f, made);
     keep(t);
 }

@@ -118,9 +118,9 @@ double follow_interval_cost(const struct eh_follower *f, int32_t first, int64_t 
 }
 
 void follow_carry(const struct eh_follower *f, const struct follow_cell *p, struct follow_cell *c,
-                  double offset_ns) {
+                  double offset_ns, double late_ns) {
     const struct follow_main *m = follow_main(f, c->main);
-    const double away_ns = (double)(f->room.hits[c->hit].at_ns - m->at_ns);
+    const double away_ns = (double)(f->room.hits[c->hit].at_ns - m->at_ns) - late_ns;
     if (p->main < 0) {
         /* Beyond what an offset may be, it is this one stroke's own straying. */
         const double known = (double)f->room.expected_offset_ns;
@@ -221,9 +221,7 @@ double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t h
         (zone == EH_ZONE_RIGHT && m->hand != EH_HAND_RIGHT)) {
         cost += wrong_zone_weight;
     }
-    if (m->buzz) {
-        cost += follow_onset_cost(f, hit);
-    } else if (follow_is_echo(f, hit)) {
+    if (!m->buzz && follow_is_echo(f, hit)) {
         cost += FOLLOW_EXTRA - echo_weight;
     }
     return cost;

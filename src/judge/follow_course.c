@@ -146,7 +146,7 @@ static void add_chain(struct eh_follower *f, int64_t place, const int32_t hits[F
                                    .weight = 1,
                                    .home_weight = 1};
         if (k > 0) {
-            follow_carry(f, p, &cell, follow_offset_ns(f, p, main));
+            follow_carry(f, p, &cell, follow_offset_ns(f, p, main), 0.0);
         }
         parent = follow_add_cell(f, &cell);
     }

@@ -194,10 +194,10 @@ double follow_interval_cost(const struct eh_follower *f, int32_t first, int64_t 
 /* The cost of cell C's offset lying away from its long mean. */
 double follow_home_cost(const struct eh_follower *f, const struct follow_cell *c);
 
-/* Carries the offset of cell P, which expected OFFSET_NS, on to cell C, whose main and hit are set.
- */
+/* Carries the offset of cell P, which expected OFFSET_NS, on to cell C, whose main and hit are set;
+ * the stroke came LATE_NS before the hit. */
 void follow_carry(const struct eh_follower *f, const struct follow_cell *p, struct follow_cell *c,
-                  double offset_ns);
+                  double offset_ns, double late_ns);
 
 /* The cost of hit HIT standing for main stroke MAIN by what it is like (pad, echo, level). */
 double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t hit);
@@ -206,6 +206,14 @@ double follow_likeness_cost(const struct eh_follower *f, int32_t main, int32_t h
  * press; and that HIT does. */
 double follow_press_cost(int64_t gap_ns, double rise_db);
 double follow_onset_cost(const struct eh_follower *f, int32_t hit);
+
+/* What it costs that HIT, AWAY_NS from where it was expected, is the first of a press to be heard;
+ * ONSET_COST: by its rise. LATE_NS: by how much its onset came before it, unheard. */
+struct follow_press {
+    double cost, late_ns;
+};
+struct follow_press follow_press_step(const struct eh_follower *f, int32_t hit, double onset_cost,
+                                      double away_ns);
 
 /* What it costs that the press of cell C, if it is one, had no more bounces than came before HIT.
  */

@@ -1,5 +1,7 @@
 #include "follow_internal.h"
 
+#include <math.h>
+
 /* Presses and their bounces, told apart by level, distance and number. Figures: 1639 presses of the
  * Groove MIDI Dataset 1.0.0 (CC BY 4.0). */
 
@@ -31,7 +33,7 @@ double follow_onset_cost(const struct eh_follower *f, int32_t hit) {
         return 0.0;
     }
     /* An echo is far softer than its hit and says nothing of what comes next. */
-    const int32_t before = follow_is_echo(f, hit - 1) ? hit - 2 : hit - 1;
+    const int32_t before = hit > 1 && follow_is_echo(f, hit - 1) ? hit - 2 : hit - 1;
     const struct eh_hit *hits = f->room.hits;
     return follow_press_cost(hits[hit].at_ns - hits[before].at_ns,
                              follow_level_db(f, hit) - follow_level_db(f, before));
@@ -58,4 +60,54 @@ double follow_dry_cost(const struct eh_follower *f, const struct follow_cell *c,
     const double onset = follow_onset_cost(f, c->hit);
     const double unlike = follow_less(follow_more(onset + bounces_more, 0.0), 1.0);
     return unlike * (none ? no_bounce_weight : one_bounce_weight);
+}
+
+/* A press's own time: presses stray from their row by less than half of what the step's unit allows
+ * for every kind of stroke, but a bounce or the next note lies not much further off. Bounded, since
+ * a player may be less steady than any that was measured. */
+static const double time_unit_ns = 8e6;
+static const double time_most = 3.0;
+
+static double time_cost(double away_ns) {
+    const double x = away_ns / time_unit_ns;
+    return time_most * x * x / (x * x + 2.0 * time_most);
+}
+
+/* Where two hands' presses meet, a pad hides an onset soon after a bounce that is not much softer,
+ * and what is heard first of the press is its own first bounce: 47 ms later (half of them within
+ * 28 % of that), nearer where the hands follow fast, and 1.1 dB softer. In a fast roll that happens
+ * to one press in ten. */
+static const double hidden_weight = 2.2;
+static const double hidden_least_ns = 15e6;
+static const double hidden_late_ns = 40e6;
+static const double hidden_unit_ns = 14e6;
+static const double hidden_before_unit_ns = 6e6; /* the bounce comes before the onset */
+static const double hidden_level_weight = 0.4;   /* a dB too loud to be hidden */
+static const double first_step_db = 1.1;
+
+static double hidden_cost(const struct eh_follower *f, int32_t hit, double away_ns) {
+    if (hit == 0 || away_ns < hidden_least_ns) {
+        return INFINITY;
+    }
+    const int32_t before = hit > 1 && follow_is_echo(f, hit - 1) ? hit - 2 : hit - 1;
+    const struct eh_hit *hits = f->room.hits;
+    /* From the hit before to where the onset is expected. */
+    const double gap_ns = (double)(hits[hit].at_ns - hits[before].at_ns) - away_ns;
+    const double mask_db = eh_pad_mask_db(f->pad, (int64_t)follow_more(gap_ns, 0.0));
+    if (isinf(mask_db)) {
+        return INFINITY;
+    }
+    const double rise_db = follow_level_db(f, hit) + first_step_db - follow_level_db(f, before);
+    const double x = (away_ns - hidden_late_ns) / hidden_unit_ns;
+    const double early = follow_more(-gap_ns, 0.0) / hidden_before_unit_ns;
+    return hidden_weight + 0.5 * (x * x + early * early) +
+           hidden_level_weight * follow_more(rise_db - mask_db, 0.0);
+}
+
+struct follow_press follow_press_step(const struct eh_follower *f, int32_t hit, double onset_cost,
+                                      double away_ns) {
+    const double seen = onset_cost + time_cost(away_ns);
+    const double hidden = hidden_cost(f, hit, away_ns);
+    return hidden < seen ? (struct follow_press){hidden, hidden_late_ns}
+                         : (struct follow_press){seen, 0.0};
 }

@@ -146,6 +146,26 @@ Test(follow, takes_no_bounce_behind_an_echo_for_a_press) {
     EXPECT(presses, notes, expected, "a bounce of the first press echoed");
 }
 
+/* 40 ms early is a bounce, even if it is louder than the one before; the onset does not even rise.
+ */
+Test(follow, takes_no_early_bounce_for_the_press_that_comes_in_time) {
+    const struct note notes[] = {{1000, 70}, {1045, 58}, {1087, 66}, {1127, 62}, {1172, 56},
+                                 {1210, 50}, {1250, 70}, {1297, 62}, {1333, 52}, {1375, 70},
+                                 {1422, 62}, {1458, 52}, {1500, 70}};
+    const int expected[] = {0, 3, 6, 9, 12};
+    EXPECT(presses, notes, expected, "a bounce as loud as an onset");
+}
+
+/* The pad hides the second press's onset, due 14 ms after a bounce: what is heard of it is its
+ * first bounce 40 ms later, not the bounce before. */
+Test(follow, finds_a_press_whose_onset_was_hidden_by_its_first_bounce) {
+    const struct note notes[] = {{1000, 70}, {1047, 66}, {1083, 60}, {1111, 40}, {1165, 35},
+                                 {1203, 30}, {1250, 70}, {1297, 62}, {1333, 52}, {1375, 70},
+                                 {1422, 62}, {1458, 52}, {1500, 70}};
+    const int expected[] = {0, 4, 6, 9, 12};
+    EXPECT(presses, notes, expected, "an onset hidden");
+}
+
 static bool same(const struct outcome *a, const struct outcome *b) {
     for (size_t i = 0; i < a->due_count; i++) {
         if (a->matches[i].hit != b->matches[i].hit ||

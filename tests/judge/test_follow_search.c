@@ -31,6 +31,19 @@ static void finish_path(struct search *s, struct follow_cell c) {
     }
 }
 
+static struct follow_press press_of(const struct eh_follower *f, const struct follow_cell *p,
+                                    int32_t main, int32_t hit, const struct follow_step *step) {
+    if (!follow_main(f, main)->buzz) {
+        return (struct follow_press){0.0, 0.0};
+    }
+    const double onset_cost = follow_onset_cost(f, hit);
+    if (p->main < 0) {
+        return (struct follow_press){onset_cost, 0.0};
+    }
+    const double away_ns = (double)(f->room.hits[hit].at_ns - follow_due_ns(f, main));
+    return follow_press_step(f, hit, onset_cost, away_ns - step->offset_ns);
+}
+
 static void go_on(struct search *s, const struct follow_cell *from) {
     finish_path(s, *from);
     struct follow_cell p = *from;
@@ -43,13 +56,15 @@ static void go_on(struct search *s, const struct follow_cell *from) {
             }
             struct follow_between between;
             follow_account(s->f, &p, main, hit, &between);
+            const struct follow_press press = press_of(s->f, &p, main, hit, &step);
             struct follow_cell c = {.main = main, .hit = hit};
-            follow_carry(s->f, &p, &c, step.offset_ns);
+            follow_carry(s->f, &p, &c, step.offset_ns, press.late_ns);
             c.press_ns = s->f->room.hits[hit].at_ns;
             c.high = main;
-            c.cost = p.cost + step.cost + s->likeness[main][hit] + between.other + between.grace +
-                     follow_extra_cost(between.extras) + follow_missed_cost(main - p.main - 1) -
-                     follow_reward(false) + follow_home_cost(s->f, &c);
+            c.cost = p.cost + step.cost + s->likeness[main][hit] + press.cost + between.other +
+                     between.grace + follow_extra_cost(between.extras) +
+                     follow_missed_cost(main - p.main - 1) - follow_reward(false) +
+                     follow_home_cost(s->f, &c);
             s->chosen[main] = hit;
             go_on(s, &c);
             s->chosen[main] = EH_NO_HIT;
@@ -204,7 +219,7 @@ Test(follow, carries_an_offset_that_one_stray_stroke_hardly_moves) {
     struct follow_cell p = {.main = -1, .hit = -1, .high = -1};
     for (int32_t i = 0; i < 7; i++) {
         struct follow_cell c = {.main = i, .hit = i};
-        follow_carry(f, &p, &c, follow_offset_ns(f, &p, i));
+        follow_carry(f, &p, &c, follow_offset_ns(f, &p, i), 0.0);
         p = c;
     }
     /* 30 ms astray moves the offset by two fifths of that, the long mean hardly. */
