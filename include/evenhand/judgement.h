@@ -150,12 +150,16 @@ struct eh_judgement {
 /* How a take is to be judged. */
 struct eh_judge_request {
     struct eh_plan_request plan;
-    bool find_start;   /* look for the start; else START below is it */
-    eh_ticks start;    /* on the take's ticks: where the exercise's first bar line lies */
-    bool no_click;     /* the take's click was none to the player: his own tempo is looked for and
-                          judged (free_tempo.h); FIND_START and START are not looked at */
-    int32_t count_off; /* no click: see struct eh_free_request */
-    bool broken_off;   /* likewise */
+    bool find_start;    /* look for the start; else START below is it */
+    eh_ticks start;     /* on the take's ticks: where the exercise's first bar line lies */
+    bool no_click;      /* the take's click was none to the player: his own tempo is looked for and
+                           judged (free_tempo.h); FIND_START and START are not looked at */
+    int32_t count_off;  /* no click: see struct eh_free_request */
+    bool broken_off;    /* likewise */
+    const bool *silent; /* for each of the first SILENT_COUNT bars, in the order in which they are
+                           played, whether the click was silent in it; later ones sounded. Only
+                           looked at while the judgement is made; NULL: none was silent */
+    size_t silent_count;
 };
 
 /* Judges a take. TAKE holds the pad's hits only. Everything is computed from the arguments:

@@ -1,5 +1,6 @@
 #include "judging.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #include "evenhand/exercise_text.h"
@@ -109,7 +110,14 @@ int judging_place(struct judging *judging) {
         if (find_played(judging, &error) != EH_OK) {
             return cli_complain_error(ask->take, &error);
         }
-        judging->silent_bars = ask->start == NULL ? found->run.info.silent_bars : NULL;
+        if (ask->start == NULL) {
+            if (run_silent(judging->exercise.exercise, &found->run.info, &judging->silent,
+                           &request->silent_count, &error) != EH_OK) {
+                return cli_complain_error(ask->take, &error);
+            }
+            judging->silent_bars = found->run.info.silent_bars;
+            request->silent = judging->silent;
+        }
     }
     if (ask->count_off >= 0 && !request->no_click) {
         (void)cli_complain("--count-off: %s was played to a click; --no-click judges it without",
@@ -153,6 +161,7 @@ int judging_judge(const struct judging *judging, const struct eh_style *style,
 }
 
 void judging_deinit(struct judging *judging) {
+    free(judging->silent);
     exercise_deinit(&judging->exercise);
     take_deinit(&judging->found);
 }

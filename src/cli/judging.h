@@ -43,6 +43,7 @@ struct judging {
     struct found_exercise exercise;
     struct eh_judge_request request;
     const char *silent_bars; /* of the run, where it is judged as it was played; else NULL */
+    bool *silent;            /* owned; the same, as the request has it */
 };
 
 /* Finds the take and the exercise. Returns CLI_GOOD or, after a complaint, what the program leaves

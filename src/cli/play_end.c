@@ -23,6 +23,8 @@ static enum eh_status judge(const struct play_run *run, struct eh_judgement **ou
         .no_click = run->terms.options->no_click,
         .count_off = play_count_off(run->terms.options),
         .complete = eh_practice_end(run->practice) == EH_END_EXERCISE,
+        .silent = run->practice->silent,
+        .silent_count = run->practice->plan.bar_count,
     };
     struct eh_judge_request request;
     eh_pad_keep_own(run->terms.pad, take);

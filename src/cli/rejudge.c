@@ -1,5 +1,6 @@
 #include "rejudge.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #include "evenhand/exercise_text.h"
@@ -22,17 +23,23 @@ static enum eh_status read_texts(struct rejudged *out, struct eh_error *error) {
 static enum eh_status judge(struct rejudged *out, struct eh_error *error) {
     const struct eh_run_info *info = &out->run.info;
     struct eh_take *take = &out->run.take;
+    size_t silent_count = 0;
+    enum eh_status status = run_silent(out->exercise, info, &out->silent, &silent_count, error);
+    if (status != EH_OK) {
+        return status;
+    }
     const struct run_asked asked = {.plan = &info->plan,
                                     .no_click = info->no_click,
                                     .count_off = info->count_off,
-                                    .complete = out->run.ended == EH_RUN_COMPLETE};
+                                    .complete = out->run.ended == EH_RUN_COMPLETE,
+                                    .silent = out->silent,
+                                    .silent_count = silent_count};
     eh_pad_keep_own(&out->pad, take);
     if (take->count == 0) {
         return eh_fail(error, EH_EMPTY, "there is no hit of the pad's in it");
     }
     struct eh_judge_request request;
-    const enum eh_status status =
-        run_played(out->exercise, &out->pad, &asked, take, &request, error);
+    status = run_played(out->exercise, &out->pad, &asked, take, &request, error);
     return status == EH_OK ? eh_judge(&out->judgement, out->exercise, take, &out->pad, &out->style,
                                       &request, error)
                            : status;
@@ -55,6 +62,7 @@ enum eh_status rejudge_run(struct rejudged *out, struct eh_store *store, int64_t
 }
 
 void rejudged_deinit(struct rejudged *rejudged) {
+    free(rejudged->silent);
     eh_judgement_free(rejudged->judgement);
     eh_exercise_free(rejudged->exercise);
     eh_run_deinit(&rejudged->run);

@@ -15,6 +15,7 @@ struct rejudged {
     struct eh_style style;          /* as it was used */
     struct eh_pad pad;              /* likewise */
     struct eh_judgement *judgement; /* owned */
+    bool *silent;                   /* owned; the bars without a click */
 };
 
 /* Errors: EH_NOT_FOUND (no such run), EH_EMPTY (no hits of the pad's, or none that can be judged),

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "own_beat.h"
 #include "start.h"
 
 /* The plan on the click, from where the exercise begins. */
@@ -85,12 +86,37 @@ static enum eh_status add_halts(struct eh_judgement *j) {
     return EH_OK;
 }
 
-static enum eh_status follow(struct eh_judgement *j, struct eh_error *error) {
+static bool is_any_silent(const struct eh_judge_request *request) {
+    for (size_t i = 0; request->silent != NULL && i < request->silent_count; i++) {
+        if (request->silent[i]) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Follows along the player's own beat where the click was silent. */
+static enum eh_status follow_along(struct eh_judgement *j, const struct eh_judge_request *request,
+                                   double *out_agreement) {
+    struct eh_plan own = {0};
     double cost = 0.0;
+    const bool by_click = request->no_click || !is_any_silent(request);
+    enum eh_status status = by_click ? EH_OK
+                                     : own_beat_lay(&own, &j->plan, request->silent,
+                                                    request->silent_count, j->take, j->pad);
+    if (status == EH_OK) {
+        status =
+            eh_follow_take_agreeing(by_click ? &j->plan : &own, j->take, j->pad, j->matches,
+                                    j->fates, &j->courses, &j->course_count, &cost, out_agreement);
+    }
+    eh_plan_deinit(&own);
+    return status;
+}
+
+static enum eh_status follow(struct eh_judgement *j, const struct eh_judge_request *request,
+                             struct eh_error *error) {
     double agreement = 0.0;
-    const enum eh_status status =
-        eh_follow_take_agreeing(&j->plan, j->take, j->pad, j->matches, j->fates, &j->courses,
-                                &j->course_count, &cost, &agreement);
+    const enum eh_status status = follow_along(j, request, &agreement);
     if (status != EH_OK) {
         return eh_fail(error, status, "no memory to follow %zu hits", j->take->count);
     }
@@ -111,7 +137,7 @@ static enum eh_status run(struct eh_judgement *j, const struct eh_judge_request 
     if (status != EH_OK) {
         return status;
     }
-    status = follow(j, error);
+    status = follow(j, request, error);
     if (status != EH_OK) {
         return status;
     }

@@ -63,6 +63,22 @@ class Pulse(CliTest):
                 self.assertLess(abs(stretch["drift_ms"]["value"] - drift), 45)
                 self.assertIs(stretch["verdict"] == "rushed", percent > 0)
 
+    def test_etudes_are_followed_over_eight_silent_bars_and_judged_again(self):
+        """Where rests and presses leave little to hold on to, it helps to know which bars were
+        silent: live as from the history."""
+        pieces = some([("concert-etude", 3), ("rudimental-etude", -4)])
+        for run, (piece, percent) in enumerate(pieces, 1):
+            with self.subTest(piece=piece):
+                ask = (piece, f"--demo=own-tempo:{percent}", "--silent", "5-12", "--bars", "1-16",
+                       "--tempo", "80", "--seed", 1)
+                document = self.pulse(*ask)
+                (stretch,) = document["pulse"]["stretches"]
+                length_ms = stretch["length"] * 3000
+                drift = length_ms / (1 + percent / 100) - length_ms
+                self.assertEqual((document["counts"]["missed"], document["course"]), (0, []))
+                self.assertLess(abs(stretch["drift_ms"]["value"] - drift), 45)
+                self.assertEqual(self.judge(piece, f"run:{run}"), document)
+
     def test_the_run_knows_its_silent_bars(self):
         cases = [(["--silent", "every-other"], "2,4,6,8,10,12,14,16"),
                  (["--silent", "growing"], "3,6-7,10-13"),
