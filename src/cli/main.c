@@ -1,3 +1,4 @@
+#include <malloc.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
@@ -104,6 +105,14 @@ static int run(int argc, char **argv) {
     return command == NULL ? unknown_command(argv[1]) : command->run(argc - 1, argv + 1);
 }
 
+/* Judging takes and gives back the same few tables several times. Memory that goes back to the
+ * system in between comes again page by page, which takes as long as judging. */
+static void keep_memory(void) {
+    (void)mallopt(M_MMAP_THRESHOLD, 64 << 20);
+    (void)mallopt(M_TRIM_THRESHOLD, 64 << 20);
+}
+
 int main(int argc, char **argv) {
+    keep_memory();
     return cli_close_output(run(argc, argv));
 }
