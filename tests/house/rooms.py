@@ -68,7 +68,7 @@ FOREIGN = {
 
 # What an impure room may take from the system besides.
 SYSTEM = PURE_SYSTEM | {
-    "dirent.h", "fcntl.h", "poll.h", "pthread.h", "semaphore.h", "signal.h", "stdatomic.h",
+    "dirent.h", "fcntl.h", "malloc.h", "poll.h", "pthread.h", "semaphore.h", "signal.h", "stdatomic.h",
     "sys/ioctl.h", "sys/mman.h", "sys/resource.h", "sys/stat.h", "sys/types.h", "sched.h",
     "termios.h", "time.h", "unistd.h",
 }

@@ -28,7 +28,7 @@ def align_row(name, rows):
     worst = min(row["worst_heard"] for row in rows)
     return [name, int(fig.total(rows, "runs")),
             *(f"{fig.f_of(rows, how):.4f}" for how in ("strict", "same", "heard", "near")),
-            known_text(rows, False, "strict"), known_text(rows, True, "strict"), known_text(rows, True, "near"),
+            *(known_text(rows, presses, how) for presses in (False, True) for how in ("strict", "near")),
             f"{fig.precision(rows, 'heard'):.4f}", f"{fig.recall(rows, 'heard'):.4f}",
             f"{100 * fig.total(rows, 'below_heard') / judged:.1f}" if judged else "-",
             f"{worst:.3f}",
@@ -38,8 +38,8 @@ def align_row(name, rows):
 
 
 ALIGN_HEADINGS = ["course", "runs", "F strict", "F same", "F heard", "F near", "known / judge",
-                  "presses, strict: known / judge", "presses, near: known / judge", "precision", "recall",
-                  "below .99 %", "worst", "named %", "any course %", "refused"]
+                  "near: known / judge", "presses, strict: known / judge", "presses, near: known / judge", "precision",
+                  "recall", "below .99 %", "worst", "named %", "any course %", "refused"]
 
 
 def align_by_course(all_rows, player):
