@@ -190,6 +190,26 @@ double measure_hidden_chances(struct measures *m, double *out_chance);
 struct eh_estimate measure_centre(double *a, size_t n, const double *other, size_t other_n,
                                   double clock, double *room);
 
+/* ---- measure_tailed.c ---- */
+
+/* The same for readings with the long tails of second strokes' times. */
+struct eh_estimate measure_tailed(double *a, size_t n, const double *other, size_t other_n,
+                                  double clock, double *room);
+
+/* ---- measure_uncut.c ---- */
+
+/* Readings, and what the pad would not have let through at each one's place. */
+struct measure_cut {
+    const double *v, *cut;
+    size_t n;
+};
+
+/* The centre of what was played behind the readings of a hand, OTHER being the other hand's of the
+ * same kind. OUT_HIDDEN: how many readings were then cut off. NAN below four readings, and where
+ * all are alike. */
+struct eh_estimate measure_uncut(const struct measure_cut *own, const struct measure_cut *other,
+                                 double *out_hidden);
+
 /* ---- measure_local.c ---- */
 
 /* A row of readings in order of time. A reading is its stretch's local trend, plus or minus half of

@@ -119,7 +119,7 @@ static void measure_hand(struct measures *m, int hand, struct spacing *p) {
     p->spread = eh_scale(m->a, n, MEASURE_BOUND, MEASURE_CONFIDENCE);
     p->spread_limit = m->style->diddle_scatter_share;
     double clock = n > 0 ? m->step_ms / (2.0 * p->gap) : 0.0;
-    p->e = measure_centre(m->a, n, m->c, other, clock, m->d);
+    p->e = measure_tailed(m->a, n, m->c, other, clock, m->d);
     p->half = fmax(m->style->diddle_spacing_share, m->style->diddle_spacing_ms / (2.0 * p->gap));
     p->half = fmax(p->half, limen_ms(p->gap) / (2.0 * p->gap));
     p->whole = NAN;

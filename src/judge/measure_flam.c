@@ -31,12 +31,12 @@ struct figures {
     int hand;              /* 0, 1, -1 both */
     bool drags;            /* two or more grace notes */
     size_t written, heard; /* heard: main stroke and every grace note */
-    size_t gaps, levels;   /* in A (log ms) and B (dB) */
+    size_t gaps, levels;   /* in A (log ms) and B (dB; what the pad asked of each in D) */
     size_t single, merged; /* main stroke only; of these soft as a grace note */
     size_t partial;        /* main stroke and some of the grace notes */
     double main_level;     /* median of the mains of heard figures */
     double softness;       /* what their grace notes are softer */
-    double least_soft;     /* sum over them: main notes softer than this the pad would not report */
+    size_t other;          /* the other hand's levels, in E, what they had to pass in F */
 };
 
 static bool of_hand(const struct measures *m, const struct figures *f, size_t i) {
@@ -75,7 +75,7 @@ static void add_heard(struct measures *m, struct figures *f, size_t main) {
     }
     double before = m->row[main - 1].level;
     double hides = measure_pad_hides(m, before, gap_before(m, main)) - before;
-    f->least_soft += isfinite(hides) ? hides : -60.0;
+    m->d[f->levels] = isfinite(hides) ? hides : -60.0;
     m->b[f->levels++] = softness_of(m, main);
     m->c[f->heard++] = m->row[main].level;
 }
@@ -222,44 +222,43 @@ static bool mains_topped(const struct measures *m, const struct figures *f) {
     return 2 * top > f->heard;
 }
 
+/* How far figures of one note bear out that HIDDEN main notes were cut off: not at all where there
+ * are none, and the less the more were heard that the mask should have hidden. */
+static double borne_out(const struct measures *m, const struct figures *g, double hidden) {
+    double single = (double)(g->single + g->partial);
+    size_t below = 0;
+    for (size_t i = 0; i < g->levels; i++) {
+        /* The map may be a tenth off, a velocity half a step. */
+        below += m->b[i] < m->d[i] - 0.2 * fabs(m->d[i]) - 0.5;
+    }
+    if (!(single > 0.0) || !(hidden > 0.0)) {
+        return 0.0;
+    }
+    double chance = 1.645 * sqrt(hidden); /* a count's own, Poisson */
+    return fmin((single + chance) / hidden, 1.0) * single / (single + (double)below);
+}
+
 /* After a loud grace note the pad hides a main note that is not loud enough, so that loud grace
- * notes are the ones that are not seen. What is seen is a normal distribution cut off at the mask;
- * its centre and spread are found from the mean and variance of what is left (Cohen 1950, Ann.
- * Math. Stat. 21, 557-569), and the estimate is moved by what the cut did to the mean; as far as
- * there are as many figures of one note as the cut would leave. */
-static struct eh_estimate uncut(const struct measures *m, const struct figures *g,
-                                struct eh_estimate e) {
-    double cut = g->least_soft / (double)g->levels;
-    double mean = e.value;
-    double sd = eh_spread(m->b, g->levels, MEASURE_CONFIDENCE).value;
-    double centre = mean;
-    double spread = sd;
-    double lost = 0.0; /* of the variance */
+ * notes are the ones that are not seen. */
+static struct eh_estimate softness(struct measures *m, const struct figures *g) {
+    struct measure_cut own = {m->b, m->d, g->levels};
+    struct measure_cut other = {m->e, m->f, g->other};
     double hidden = 0.0;
-    if (g->levels < 4 || !(sd > 0.0)) {
-        return e;
+    struct eh_estimate whole = measure_uncut(&own, &other, &hidden);
+    double seen = isfinite(whole.value) ? borne_out(m, g, hidden) : 0.0;
+    struct eh_estimate e = eh_location(m->b, g->levels, MEASURE_CONFIDENCE);
+    if (seen > 0.0) {
+        e.value += seen * (whole.value - e.value);
+        e.low += seen * (whole.low - e.low);
+        e.high += seen * (whole.high - e.high);
     }
-    for (int round = 0; round < 30; round++) {
-        double z = fmin(fmax((cut - centre) / spread, -8.0), 1.5);
-        double density = exp(-z * z / 2.0) / 2.506628274631; /* sqrt(2 pi) */
-        double hazard = density / eh_normal_cdf(-z);
-        lost = fmin(fmax(hazard * (hazard - z), 0.0), 0.7);
-        spread = sd / sqrt(1.0 - lost);
-        centre = mean - spread * hazard;
-        hidden = (double)g->levels * eh_normal_cdf(z) / eh_normal_cdf(-z);
-    }
-    double seen = hidden > 0.0 ? fmin((double)(g->single + g->partial) / hidden, 1.0) : 0.0;
-    double move = seen * (centre - mean);
-    double wider = 1.0 + seen * lost / (1.0 - lost);
-    return (struct eh_estimate){e.value + move, e.value + move - wider * (e.value - e.low),
-                                e.value + move + wider * (e.high - e.value), e.n};
+    return e;
 }
 
 static void judge_softness(struct measures *m, struct figures *g, enum eh_side side) {
     struct eh_finding *f = verdict_add(m->out, EH_ASPECT_GRACE_LEVEL, side);
     double low = m->style->grace_softer_db;
-    struct eh_estimate e = eh_location(m->b, g->levels, MEASURE_CONFIDENCE);
-    e = measure_widen_scale(m, uncut(m, g, e));
+    struct eh_estimate e = measure_widen_scale(m, softness(m, g));
     struct verdict_call call = verdict_place(&e, low, NAN, m->style->least_n);
     g->softness = e.value;
     if ((call.place == PLACE_BELOW || call.reason == REASON_FEW) && mains_topped(m, g)) {
@@ -317,6 +316,15 @@ static size_t written(const struct measures *m, int hand, bool drags) {
     return n;
 }
 
+/* The levels of HAND's figures to E, what they had to pass to F. */
+static size_t put_aside(struct measures *m, int hand, bool drags) {
+    struct figures f = {.hand = hand, .drags = drags};
+    collect(m, &f);
+    memcpy(m->e, m->b, f.levels * sizeof *m->b);
+    memcpy(m->f, m->d, f.levels * sizeof *m->d);
+    return f.levels;
+}
+
 void measure_flams(struct measures *m) {
     if (m->census.flams[0] + m->census.flams[1] == 0) {
         return;
@@ -327,6 +335,7 @@ void measure_flams(struct measures *m) {
     for (int hand = 0; hand < (apart ? 2 : 1); hand++) {
         struct figures f = {.hand = apart ? hand : -1, .drags = drags};
         enum eh_side side = apart ? (enum eh_side)hand : EH_SIDE_BOTH;
+        f.other = apart ? put_aside(m, !hand, drags) : 0;
         collect(m, &f);
         judge_softness(m, &f, side);
         collect_merged(m, &f);
