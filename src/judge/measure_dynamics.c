@@ -151,20 +151,14 @@ static size_t passage_levels(struct measures *m, size_t row, size_t *out_n) {
     return row;
 }
 
-/* A passage speaks when it is long enough and not itself most of its mark; the mark's centre, which
- * holds the passage, is corrected for that. */
-static bool deviation(struct measures *m, const struct scale *s, int mark, size_t n, double wide,
-                      struct eh_estimate *out) {
+/* About how far a passage lies off. It speaks when it is long enough and not itself most of its
+ * mark; the mark's centre, which holds the passage, is corrected for that. NAN when it does not. */
+static double deviation(struct measures *m, const struct scale *s, int mark, size_t n) {
     size_t all = s->n[mark];
     if (n < PASSAGE_LEAST || 2 * n > all) {
-        return false;
+        return NAN;
     }
-    double others = (double)(all - n);
-    double value = (eh_median(m->a, n) - s->centre[mark]) * (double)all / others;
-    /* 1.2533: a median's error over a mean's on normal data. */
-    double half = wide * 1.2533 * m->tap_spread * sqrt(1.0 / (double)n + 1.0 / others);
-    *out = (struct eh_estimate){value, value - half, value + half, n};
-    return true;
+    return (eh_median(m->a, n) - s->centre[mark]) * (double)all / (double)(all - n);
 }
 
 static size_t passages_that_speak(struct measures *m, const struct scale *s) {
@@ -178,23 +172,48 @@ static size_t passages_that_speak(struct measures *m, const struct scale *s) {
     return count;
 }
 
+/* How far a passage lies off all others of its mark: the median of all differences, whose error on
+ * normal data is 1.0233 of the means' (root of pi / 3; Hodges & Lehmann 1963, Ann. Math. Stat. 34,
+ * 598-611). One spread of all taps serves every passage. */
+static void measure_passage(struct measures *m, double wide, struct passage *p) {
+    size_t own = 0;
+    size_t others = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        if (!steady_tap(m, i) || m->row[i].dynamic != p->mark) {
+            continue;
+        }
+        if (m->row[i].passage == p->number) {
+            m->a[own++] = level_of(m, i);
+        } else {
+            m->b[others++] = level_of(m, i);
+        }
+    }
+    double value = eh_shift(m->a, own, m->b, others, MEASURE_CONFIDENCE).value;
+    double half = wide * 1.0233 * m->tap_spread * sqrt(1.0 / (double)own + 1.0 / (double)others);
+    p->e = (struct eh_estimate){value, value - half, value + half, own};
+}
+
 /* The passage furthest off; its interval allows for how many were looked at. */
 static struct passage oddest_passage(struct measures *m) {
     struct passage oddest = {.e = {NAN, NAN, NAN, 0}};
     struct scale s;
     scale_of(m, &s);
     size_t looks = passages_that_speak(m, &s);
-    double tail = (1.0 - MEASURE_CONFIDENCE) / 2.0 / (double)(looks > 0 ? looks : 1);
-    double wide = eh_normal_quantile(1.0 - tail);
+    double furthest = NAN;
     for (size_t row = 0; row < m->count && looks > 0;) {
-        struct eh_estimate e;
         size_t first = row;
         size_t n = 0;
         row = passage_levels(m, row, &n);
-        if (deviation(m, &s, m->row[first].dynamic, n, wide, &e) &&
-            !(fabs(e.value) <= fabs(oddest.e.value))) {
-            oddest = (struct passage){e, m->row[first].dynamic, m->row[first].passage};
+        double off = fabs(deviation(m, &s, m->row[first].dynamic, n));
+        if (isfinite(off) && !(off <= furthest)) {
+            furthest = off;
+            oddest.mark = m->row[first].dynamic;
+            oddest.number = m->row[first].passage;
         }
+    }
+    if (isfinite(furthest)) {
+        double tail = (1.0 - MEASURE_CONFIDENCE) / 2.0 / (double)looks;
+        measure_passage(m, eh_normal_quantile(1.0 - tail), &oddest);
     }
     return oddest;
 }
