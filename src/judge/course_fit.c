@@ -10,8 +10,6 @@ static const double extra_most = 8.0;
 static const double grace_missed_weight = 1.0;
 static const double wrong_zone_weight = 2.0;
 static const double lead_weight = 2.0;
-/* What a press that begins like one gains by that, it must not gain over other strokes. */
-static const double press_weight = 2.0;
 /* Accents stand out from the hits around them by more than this, taps by less; the further, the
  * surer, up to a weight. Bars are often told apart by their accents alone. */
 static const double accent_border_db = 1.5;
@@ -57,7 +55,7 @@ static double likeness(const struct course_ground *g, const struct course_main *
 static double hit_cost(const struct course_ground *g, const struct course_main *m,
                        const struct course_hit *hit, double due_ns) {
     const double off = (hit->at_ns - due_ns) / m->unit_ns;
-    const double onset = m->buzz ? hit->press + press_weight : hit->leads ? lead_weight : 0.0;
+    const double onset = m->buzz ? hit->press : hit->leads ? lead_weight : 0.0;
     return 0.5 * off * off + likeness(g, m, hit) + onset;
 }
 

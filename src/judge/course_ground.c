@@ -168,11 +168,15 @@ static void find_leads(struct course_ground *g, size_t count) {
 
 /* Bounces make a roll look as if it began anywhere: what tells a press from a bounce is its rise.
  */
+static const double press_weight = 2.0; /* what a press gains by its rise, not over other strokes */
+
 static void find_presses(struct course_ground *g, size_t count) {
     for (size_t i = 0; i < count; i++) {
         struct course_hit *hit = &g->hits[i];
         const int64_t gap_ns = i > 0 ? (int64_t)(hit->at_ns - hit[-1].at_ns) : INT64_MAX;
-        hit->press = follow_press_cost(gap_ns, i > 0 ? hit->above_db - hit[-1].above_db : 0.0);
+        const double cost =
+            follow_press_cost(gap_ns, i > 0 ? hit->above_db - hit[-1].above_db : 0.0);
+        hit->press = cost < 0.0 || cost > 0.0 ? cost + press_weight : 0.0;
     }
 }
 

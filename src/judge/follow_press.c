@@ -17,9 +17,11 @@ static const double bounces_more = 0.7; /* the logarithm of two */
 static const double press_least = -2.5;
 static const double press_most = 3.2;
 static const int64_t press_near_ns = 80 * EH_NS_PER_MS; /* after a silence nothing is said */
+/* Nor by two notes of one velocity: programs and simple modules give all notes the same. */
+static const double press_apart_db = 1e-6;
 
 double follow_press_cost(int64_t gap_ns, double rise_db) {
-    if (gap_ns > press_near_ns) {
+    if (gap_ns > press_near_ns || fabs(rise_db) < press_apart_db) {
         return 0.0;
     }
     const double onset = (rise_db - onset_rise_db) / onset_sd_db;

@@ -166,6 +166,14 @@ Test(follow, finds_a_press_whose_onset_was_hidden_by_its_first_bounce) {
     EXPECT(presses, notes, expected, "an onset hidden");
 }
 
+/* As programs play an unmeasured tremolo: 32nds of one velocity. */
+Test(follow, follows_presses_and_bounces_of_one_velocity) {
+    const struct note notes[] = {{1000, 80}, {1062, 80}, {1125, 80}, {1187, 80}, {1250, 80},
+                                 {1312, 80}, {1375, 80}, {1437, 80}, {1500, 80}};
+    const int expected[] = {0, 2, 4, 6, 8};
+    EXPECT(presses, notes, expected, "all notes alike");
+}
+
 static bool same(const struct outcome *a, const struct outcome *b) {
     for (size_t i = 0; i < a->due_count; i++) {
         if (a->matches[i].hit != b->matches[i].hit ||
