@@ -44,7 +44,7 @@ for line in 'name = own' 'head = 50' 'left = 60' 'right =' 'top_velocity = 120' 
     'stop = 72'; do
     grep -qx "$line" "$work/own.ini" || fail "no line '$line' in the file"
 done
-[ "$("$EVENHAND" pad list | wc -l)" = 2 ] || fail "the file was kept as well"
+[ "$("$EVENHAND" pad list | wc -l)" = 3 ] || fail "the file was kept as well"
 "$EVENHAND" pad keep "$work/own.ini" --port virtual >/dev/null || fail "pad keep"
 "$EVENHAND" pad show | cmp - "$work/own.ini" || fail "what was kept is not the file"
 
