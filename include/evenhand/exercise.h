@@ -15,12 +15,12 @@
 
 enum eh_hand { EH_HAND_LEFT = 0, EH_HAND_RIGHT = 1 };
 
-/* What a stroke is in its figure. A double (a diddle) is exactly two successive strokes of one hand,
- * made in one motion: as near as a 16th, or as near as any two main strokes of the exercise where
- * that is more, an eighth at most; and no further apart than the second is from the stroke after
- * it. Grace notes are passed over when successive strokes are counted, but a drag before the second
- * stroke parts the two: the other hand strikes twice between them. Two taps of one hand at walking
- * speed are single strokes (common practice, no source; docs/measures.md, Doubles). */
+/* What a stroke is in its figure. A double (a diddle) is exactly two successive strokes of one
+ * hand, made in one motion: as near as a 16th, or as near as any two main strokes of the exercise
+ * where that is more, an eighth at most; and no further apart than the second is from the stroke
+ * after it. Grace notes are passed over when successive strokes are counted, but a drag before the
+ * second stroke parts the two: the other hand strikes twice between them. Two taps of one hand at
+ * walking speed are single strokes (common practice, no source; docs/measures.md, Doubles). */
 enum eh_kind {
     EH_KIND_SINGLE,
     EH_KIND_FIRST,  /* first stroke of a double */
